@@ -1,0 +1,1 @@
+"""The vocabulary shared by every stage: units, quantities, sources, problems, figures, draws."""

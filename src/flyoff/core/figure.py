@@ -1,0 +1,146 @@
+"""A figure: a value fit to be published, with all that a reader may ask of it."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from flyoff.core.draws import half_width_95
+from flyoff.core.sources import Place
+from flyoff.core.typing import Array
+from flyoff.core.units import find_unit
+
+Basis: TypeAlias = Literal["measured", "handbook", "fitted", "declared"]
+
+
+@dataclass(frozen=True)
+class Input:
+    """One thing a figure rests on: a written value in a file, or another figure."""
+
+    label: str
+    text: str
+    place: Place | None = None
+    source: str | None = None
+    figure: str | None = None
+
+
+@dataclass(frozen=True)
+class Trace:
+    """How a figure came about: the method with its source, and what went in."""
+
+    method: str
+    source: str
+    inputs: tuple[Input, ...] = ()
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A value, its unit and uncertainty, its terms, basis and trace.
+
+    `si` is None where the evidence is missing; `missing` then says why.
+    `draws` are in SI, shape (n,); None where the value is exact.
+    `terms` holds only what differs from the study's terms.
+    """
+
+    key: str
+    label: str
+    unit_label: str
+    dimension: str
+    si: float | None
+    basis: Basis
+    trace: Trace
+    draws: Array | None = None
+    terms: Mapping[str, str] = field(default_factory=dict)
+    extrapolated: bool = False
+    missing: str = ""
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def value(self) -> float | None:
+        """The value in the trade unit."""
+        return None if self.si is None else find_unit(self.unit_label, self.dimension).from_si(self.si)
+
+    @property
+    def u95(self) -> float | None:
+        """The half-width of the 95 % interval in the trade unit; 0 where the value is exact."""
+        if self.si is None:
+            return None
+        if self.draws is None:
+            return 0.0
+        return half_width_95(self.draws) / find_unit(self.unit_label, self.dimension).factor
+
+    @property
+    def decimals(self) -> int:
+        """The decimals that the uncertainty supports (JCGM 100:2008, 7.2.6)."""
+        value, u95 = self.value, self.u95
+        if value is None or u95 is None:
+            return 0
+        return supported_decimals(value, u95)
+
+    def __str__(self) -> str:
+        """Return the figure as it is printed: ``1,093 ± 21 nmi``."""
+        value, u95 = self.value, self.u95
+        if value is None or u95 is None:
+            return f"missing: {self.missing}"
+        unit = "" if self.dimension == "count" else f" {self.unit_label}"
+        if u95 == 0:
+            return f"{format_number(value, self.decimals)}{unit}"
+        return f"{format_number(value, self.decimals)} ± {format_number(u95, self.decimals)}{unit}"
+
+
+def supported_decimals(value: float, u95: float) -> int:
+    """Return how many decimals to print of a value known to ± u95.
+
+    The expanded uncertainty keeps one significant digit, two where its first
+    is 1 or 2; an exact value keeps as many digits as it has, at most two
+    decimals. Never finer than the uncertainty.
+    """
+    if u95 <= 0:
+        return next((d for d in range(3) if math.isclose(round(value, d), value, abs_tol=1e-9)), 2)
+    exponent = math.floor(math.log10(u95))
+    leading = u95 / 10.0**exponent
+    return min(max(0, -exponent + (1 if leading < 2.95 else 0)), 6)
+
+
+def format_number(number: float, decimals: int) -> str:
+    """Return a number with thousands commas and a true minus sign."""
+    text = f"{number:,.{decimals}f}"
+    if float(text.replace(",", "")) == 0:
+        text = text.lstrip("-")
+    return text.replace("-", "−")
+
+
+def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
+    """Return the figure a − b, drawn jointly so that shared inputs cancel.
+
+    Missing where either is missing.
+    """
+    inputs = tuple(Input(f.label, str(f), figure=f.key) for f in (a, b))
+    trace = Trace(f"{a.key} − {b.key}, draw by draw", "JCGM 101:2008, 7", inputs)
+    basis = a.basis if a.basis == b.basis else "declared"
+    if a.si is None or b.si is None:
+        gone = ", ".join(f.key for f in (a, b) if f.si is None)
+        return Figure(key, label, a.unit_label, a.dimension, None, basis, trace, missing=f"no {gone}")
+    draws = None
+    if a.draws is not None or b.draws is not None:
+        count = max(d.shape[-1] for d in (a.draws, b.draws) if d is not None)
+        draws = np.broadcast_to(a.si if a.draws is None else a.draws, (count,)) - (
+            b.si if b.draws is None else b.draws
+        )
+    remarks = () if a.basis == b.basis else (f"unequal evidence: {a.key} {a.basis}, {b.key} {b.basis}",)
+    dimension = "temperature_difference" if a.dimension == "temperature" else a.dimension
+    return Figure(
+        key,
+        label,
+        a.unit_label,
+        dimension,
+        a.si - b.si,
+        basis,
+        trace,
+        draws,
+        {**b.terms, **a.terms},
+        a.extrapolated or b.extrapolated,
+        remarks=remarks,
+    )
