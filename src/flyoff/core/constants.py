@@ -32,3 +32,18 @@ SEA_LEVEL_SOUND_SPEED_M_S = (HEAT_CAPACITY_RATIO * AIR_GAS_CONSTANT_J_KG_K * SEA
 
 EARTH_RADIUS_M = 6356766.0
 """[m] Radius that relates geometric to geopotential height. U.S. Standard Atmosphere, 1976, 1.2.4."""
+
+LOWEST_ALTITUDE_M = -2000.0
+"""[m] Lowest geopotential altitude that the physics accepts; own limit, the table reaches −5 km."""
+
+SUTHERLAND_BETA_KG_M_S_K05 = 1.458e-6
+"""[kg/(m s K^½)] Viscosity law of air. U.S. Standard Atmosphere, 1976, Table 2 and eq. 51."""
+
+SUTHERLAND_TEMPERATURE_K = 110.4
+"""[K] Sutherland's constant of air. U.S. Standard Atmosphere, 1976, Table 2 and eq. 51."""
+
+AIR_MOLAR_MASS_KG_MOL = 28.9644e-3
+"""[kg/mol] Mean molar mass of dry air at sea level. U.S. Standard Atmosphere, 1976, Table 2 (from memory)."""
+
+WATER_MOLAR_MASS_KG_MOL = 18.01528e-3
+"""[kg/mol] Molar mass of water. IUPAC standard atomic weights (from memory)."""
