@@ -85,7 +85,7 @@ def parse_toml(text: str, name: str) -> Document:
 
 def _syntax_problem(message: str, text: str, name: str) -> Problem:
     what, _, where = message.partition(" (at ")
-    line = int(where.split()[1].rstrip(",")) if where.startswith("line ") else text.count("\n") + 1
+    line = int(where.split()[1].rstrip(",")) if where.startswith("line ") else text.rstrip().count("\n") + 1
     return Problem(Place(name, line), f"not TOML: {what[:1].lower()}{what[1:]}", 'expected key = "value"')
 
 

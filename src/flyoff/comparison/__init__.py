@@ -1,0 +1,1 @@
+"""Several airplanes on equal terms; figures out."""

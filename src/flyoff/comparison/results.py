@@ -1,0 +1,132 @@
+"""What a comparison holds: figures, and the curves that charts draw from the same numbers."""
+
+from dataclasses import dataclass, field
+
+from flyoff.comparison.terms import MoneyTerms, Terms, Trip
+from flyoff.core.figure import Figure
+from flyoff.core.typing import Array
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the comparison table: a quantity that every airplane is asked for."""
+
+    quantity: str
+    label: str
+    group: str
+    better: str = ""
+    """``more`` or ``less`` where a reader would call one better; empty where not."""
+
+
+@dataclass(frozen=True)
+class SpeedCurve:
+    """Cruise true airspeed over pressure altitude, SI, shape (n,); NaN where there is no evidence."""
+
+    aircraft: str
+    pressure_altitude_m: Array
+    true_airspeed_m_s: Array
+    low_m_s: Array
+    high_m_s: Array
+    fuel_flow_kg_s: Array
+
+
+@dataclass(frozen=True)
+class PayloadRange:
+    """Payload against range: the corners, shape (n,), and what each corner is."""
+
+    aircraft: str
+    range_m: Array
+    payload_kg: Array
+    corners: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BalanceTrack:
+    """An envelope and the loading's way through it as fuel burns."""
+
+    aircraft: str
+    envelope: str
+    edge_arm_m: Array
+    edge_mass_kg: Array
+    arm_m: Array
+    mass_kg: Array
+    states: tuple[str, ...]
+    """Name of each point of the track: zero fuel, landing, takeoff, ..."""
+    inside: bool
+    remark: str
+    """In words: inside with how much to spare, or outside by how much and where."""
+
+
+@dataclass(frozen=True)
+class TripLeg:
+    """One airplane on one trip; figures by key in `Comparison.figures`."""
+
+    aircraft: str
+    trip: str
+    distance_m: float
+    nonstop: bool | None
+    """None where the evidence is missing."""
+    reason: str
+    """Why it cannot be flown nonstop, or why nothing is known."""
+
+
+@dataclass(frozen=True)
+class FlownPoint:
+    """A condition as flown beside the handbook at the same condition; figures by key."""
+
+    aircraft: str
+    flight: str
+    number: int
+    condition: str
+    flown: str
+    handbook: str
+    difference: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One airplane of the comparison."""
+
+    key: str
+    name: str
+    maker: str
+    place: str
+    year: int
+    summary: str
+    equipment: tuple[str, ...]
+    """How each demanded piece of equipment is met, in words."""
+    evidence: str
+    """What its figures rest on, in words: handbook only, or handbook and flight."""
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The whole result: what was compared, on which terms, and every figure."""
+
+    title: str
+    author: str
+    summary: str
+    terms: Terms
+    money: MoneyTerms
+    trips: tuple[Trip, ...]
+    entries: tuple[Entry, ...]
+    rows: tuple[Row, ...]
+    figures: dict[str, Figure]
+    speed_curves: tuple[SpeedCurve, ...] = ()
+    payload_ranges: tuple[PayloadRange, ...] = ()
+    balances: tuple[BalanceTrack, ...] = ()
+    trip_legs: tuple[TripLeg, ...] = ()
+    flown: tuple[FlownPoint, ...] = ()
+    remarks: tuple[str, ...] = field(default=())
+
+    def figure(self, aircraft: str, quantity: str) -> Figure:
+        """Return the figure ``aircraft.quantity``.
+
+        Raises
+        ------
+        KeyError
+            If there is none.
+        """
+        return self.figures[f"{aircraft}.{quantity}"]

@@ -1,0 +1,22 @@
+"""What a study file may say."""
+
+from pydantic import Field
+
+from flyoff.comparison.terms import Airfield, MoneyTerms, Terms, Trip
+from flyoff.core.record import Record
+from flyoff.dossier.airplane import Name
+
+
+class StudyRecord(Record):
+    """The study file: what is compared, on which terms, over which trips."""
+
+    title: Name
+    author: str = ""
+    summary: str = ""
+    source: Name = Field(description="Default source of every value here: a key of sources.toml")
+    aircraft: tuple[Name, ...] = Field(min_length=1, description="Aircraft files, without .toml")
+    flights: tuple[Name, ...] = Field((), description="Flight files, without .toml")
+    terms: Terms
+    trips: tuple[Trip, ...] = ()
+    airfields: dict[str, Airfield] = Field(default_factory=dict)
+    money: MoneyTerms
