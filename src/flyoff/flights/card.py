@@ -1,0 +1,165 @@
+"""What a flight file may say."""
+
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import Field
+
+from flyoff.core.record import (
+    Angle,
+    Density,
+    Duration,
+    Length,
+    Mass,
+    Pressure,
+    Ratio,
+    Record,
+    Rotation,
+    Speed,
+    Temperature,
+    TemperatureDifference,
+    Volume,
+)
+
+Text: TypeAlias = Annotated[str, Field(min_length=1)]
+Kind: TypeAlias = Literal["level", "climb", "descent"]
+
+
+class Occupant(Record):
+    """A person or bags at a station of the airplane's dossier."""
+
+    station: Text
+    weight: Mass
+    note: str = ""
+
+
+class Loading(Record):
+    """The airplane as it left the ramp: its weight, or what was in it."""
+
+    ramp_weight: Mass | None = None
+    fuel_at_start: Volume | None = None
+    fuel_density: Density | None = None
+    occupants: tuple[Occupant, ...] = ()
+
+
+class AirspeedCorrection(Record):
+    """What to add to an indicated airspeed to have the calibrated one."""
+
+    indicated: Speed
+    add: Speed
+
+
+class Instruments(Record):
+    """What is known of the instruments, apart from what their log shows.
+
+    `airspeed_resolution` and the like are needed only where a reading is
+    rounded more coarsely than it is recorded. `magnetic_variation` is positive east.
+    """
+
+    airspeed_correction: tuple[AirspeedCorrection, ...] = ()
+    airspeed_correction_u95: Speed | None = None
+    oat_recovery: Ratio | None = None
+    oat_correction: TemperatureDifference | None = None
+    oat_u95: TemperatureDifference | None = None
+    pressure_altitude_u95: Length | None = None
+    fuel_flow_u95: Ratio | None = None
+    airspeed_resolution: Speed | None = None
+    altitude_resolution: Length | None = None
+    oat_resolution: TemperatureDifference | None = None
+    magnetic_variation: Angle | None = None
+
+
+class LogColumn(Record):
+    """Which column of a log is a channel, and its unit."""
+
+    column: Text
+    unit: Text
+
+
+class LogClock(Record):
+    """Where a log's rows say their time, and how.
+
+    Several columns are joined by a space before they are read. `format` is
+    ``iso``, ``unix s``, ``unix ms``, ``elapsed s``, ``elapsed ms``, or a
+    pattern of strftime codes such as ``%d.%m.%Y %H:%M:%S``.
+    """
+
+    columns: Annotated[tuple[Text, ...], Field(min_length=1)]
+    format: Text = "iso"
+    zone: Text = "UTC"
+
+
+class LogFile(Record):
+    """One recorder file and what it means."""
+
+    file: Text
+    format: Literal["csv", "gpx"] = "csv"
+    encoding: Literal["utf-8", "cp1252", "latin-1", "utf-16"] = "utf-8"
+    separator: Annotated[str, Field(min_length=1, max_length=1)] = ","
+    decimal: Literal[".", ","] = "."
+    header_line: Annotated[int, Field(ge=1, le=1000)] = 1
+    first_line: Annotated[int, Field(ge=1, le=2000)] | None = None
+    clock: LogClock | None = None
+    columns: dict[str, LogColumn] = {}
+
+
+class NotedPoint(Record):
+    """A condition read off the instruments and written down by hand."""
+
+    start: Text
+    end: Text
+    kind: Kind = "level"
+    pressure_altitude: Length | None = None
+    indicated_airspeed: Speed | None = None
+    outside_air_temperature: Temperature | None = None
+    rpm: Rotation | None = None
+    manifold_pressure: Pressure | None = None
+    ground_speed: Speed | None = None
+    ground_track: Angle | None = None
+    rate_of_climb: Speed | None = None
+    note: str = ""
+
+
+class ConditionEdit(Record):
+    """The hand's word on a steady condition.
+
+    ``accept`` puts a condition between these ends, in place of any found
+    there; ``reject`` removes any found that lies mostly between them.
+    """
+
+    start: Text
+    end: Text
+    decision: Literal["accept", "reject"]
+    kind: Kind | None = None
+    why: str = ""
+
+
+class SteadyOverrides(Record):
+    """Criteria for steady conditions, where the defaults do not serve."""
+
+    shortest: Duration | None = None
+    airspeed_drift: Speed | None = None
+    level_rate: Speed | None = None
+
+
+class FlightNote(Record):
+    """A remark, perhaps with its time."""
+
+    text: Text
+    at: str = ""
+
+
+class FlightFile(Record):
+    """A day as flown, as written in ``flights/DATE.toml``."""
+
+    date: Text
+    aircraft: Text | None = None
+    title: str = ""
+    crew: tuple[str, ...] = ()
+    source: str | None = None
+    loading: Loading = Loading()
+    instruments: Instruments = Instruments()
+    steady: SteadyOverrides = SteadyOverrides()
+    logs: tuple[LogFile, ...] = ()
+    points: tuple[NotedPoint, ...] = ()
+    conditions: tuple[ConditionEdit, ...] = ()
+    notes: tuple[FlightNote, ...] = ()

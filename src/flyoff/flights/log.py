@@ -1,0 +1,81 @@
+"""A recorder log as read: one array per channel, in SI, each row knowing its line."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flyoff.core.typing import Array, Mask
+
+Lines = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Repair:
+    """Something in a log that was not taken as it stands, and why.
+
+    `lines` are the first and last file line it touches; `count` the readings.
+    """
+
+    kind: str
+    channel: str
+    start_s: float
+    end_s: float
+    lines: tuple[int, int]
+    count: int
+    why: str
+
+
+@dataclass(frozen=True)
+class Log:
+    """Readings of one recorder.
+
+    `time_s` [s since 1970-01-01 UTC], `lines` and each channel have shape
+    (n,); a reading that is missing or was rejected is NaN. `resolution` is
+    the step of each channel's readings in SI, as written.
+    """
+
+    name: str
+    time_s: Array
+    lines: Lines
+    channels: Mapping[str, Array]
+    resolution: Mapping[str, float]
+    repairs: tuple[Repair, ...] = ()
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self.time_s)
+
+    def get(self, channel: str) -> Array | None:
+        """Return a channel's readings, or None where the log has none."""
+        values = self.channels.get(channel)
+        return None if values is None or np.isnan(values).all() else values
+
+    def where(self, keep: Mask) -> "Log":
+        """Return the log with only some of its rows."""
+        channels = {name: values[keep] for name, values in self.channels.items()}
+        return replace(self, time_s=self.time_s[keep], lines=self.lines[keep], channels=channels)
+
+
+def utc(time_s: float) -> str:
+    """Return a moment as ISO 8601 text, to the millisecond where it is not whole.
+
+    >>> utc(0.0)
+    '1970-01-01T00:00:00Z'
+    """
+    moment = datetime.fromtimestamp(round(time_s * 1000) / 1000, UTC)
+    digits = "seconds" if moment.microsecond == 0 else "milliseconds"
+    return moment.replace(tzinfo=None).isoformat(timespec=digits) + "Z"
+
+
+def runs_of(mask: Mask) -> list[tuple[int, int]]:
+    """Return the half-open index ranges in which a mask holds.
+
+    >>> import numpy as np
+    >>> runs_of(np.array([True, True, False, True]))
+    [(0, 2), (3, 4)]
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
