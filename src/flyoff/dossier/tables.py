@@ -105,6 +105,16 @@ class Table:
         """Return the axis of that name, or None."""
         return next((axis for axis in self.axes if axis.name == name), None)
 
+    def printed(self, result: str, line: int) -> str:
+        """Return a result as printed on one line of the file, with its unit."""
+        column = self.results[result]
+        index = int(np.flatnonzero(self.lines == line)[0])
+        half_digit = float(column.half_digit_si[index]) / column.unit.factor
+        if not np.isfinite(half_digit):
+            return "empty"
+        decimals = max(0, round(-np.log10(2 * half_digit)))
+        return f"{column.unit.from_si(float(column.si[index])):,.{decimals}f} {column.unit.label}".rstrip()
+
     def read(self, result: str, **where: Floats) -> Reading:
         """Return a result at points between the printed ones, linear in each axis.
 

@@ -1,0 +1,1 @@
+"""One airplane at any condition, from what is known of it."""

@@ -1,0 +1,248 @@
+"""What the handbook says an airplane does, read as a careful reader would.
+
+Values are interpolated between printed ones, never beyond them: where the
+handbook prints nothing there is no answer, and the reason is given. The doubt
+of a value is half of its last printed digit, and what the dossier declares
+besides; whether the airplane makes book is not part of it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flyoff.core.draws import COVERAGE_95, Draws
+from flyoff.core.figure import Input, format_number
+from flyoff.core.sources import Place
+from flyoff.core.typing import Array
+from flyoff.core.units import ft
+from flyoff.dossier.read import Dossier
+from flyoff.dossier.tables import Reading, Table
+from flyoff.physics import atmosphere
+
+_SETTINGS = ("rpm", "manifold pressure")
+
+
+@dataclass(frozen=True)
+class Value:
+    """A value read from the handbook: nominal, draws, and what it rests on.
+
+    `si` is None where the handbook has no answer; `missing` then says why.
+    """
+
+    si: float | None
+    draws: Array | None
+    inputs: tuple[Input, ...] = ()
+    remarks: tuple[str, ...] = ()
+    missing: str = ""
+
+
+@dataclass(frozen=True)
+class Cruise:
+    """Cruise at one condition: true airspeed [m/s] and fuel flow [kg/s]."""
+
+    true_airspeed: Value
+    fuel_flow: Value
+
+
+@dataclass(frozen=True)
+class Climb:
+    """From one altitude to another: time [s], fuel [kg], distance [m]."""
+
+    time: Value
+    fuel: Value
+    distance: Value
+
+
+@dataclass(frozen=True)
+class Handbook:
+    """An airplane's handbook, with the fuel density that turns volumes into weights."""
+
+    dossier: Dossier
+    fuel_density_kg_m3: float
+    draws: Draws
+
+    def cruise(
+        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Cruise:
+        """Return cruise at a share of rated power."""
+        table = self.dossier.tables.get("cruise")
+        if table is None:
+            none = Value(None, None, missing="the handbook has no cruise table")
+            return Cruise(none, none)
+        entry, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
+        where = _set_power(table, entry, power_ratio)
+        wanted = f"{format_number(100 * power_ratio, 0)} % at {_altitude(pressure_altitude_m)}"
+        doubt = self.dossier.airplane.cruise
+        return Cruise(
+            self._value(table, "true airspeed", where, remarks, wanted, doubt.speed_u95),
+            self._value(table, "fuel flow", where, remarks, wanted, doubt.fuel_u95),
+        )
+
+    def speed_at_fuel_flow(
+        self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Value:
+        """Return the true airspeed [m/s] the handbook prints for a fuel flow."""
+        table = self.dossier.tables.get("cruise")
+        if table is None:
+            return Value(None, None, missing="the handbook has no cruise table")
+        axis = table.axis("percent power")
+        if axis is None:
+            return Value(None, None, missing="the cruise table is not entered by power")
+        where, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
+        ratios = np.linspace(axis.si[0], axis.si[-1], 201)
+        flows = self._in_mass(table, "fuel flow", table.read("fuel flow", **where, percent_power=ratios).si)
+        ratio = _crossing(ratios, flows, fuel_flow_kg_s)
+        wanted = f"this fuel flow at {_altitude(pressure_altitude_m)}"
+        if ratio is None:
+            return Value(None, None, missing=f"the handbook does not print {wanted}")
+        doubt = self.dossier.airplane.cruise.speed_u95
+        return self._value(table, "true airspeed", {**where, "percent_power": ratio}, remarks, wanted, doubt)
+
+    def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
+        """Return the climb between two pressure altitudes."""
+        table = self.dossier.tables.get("climb")
+        if table is None:
+            none = Value(None, None, missing="the handbook has no climb table")
+            return Climb(none, none, none)
+        time, fuel, distance = (
+            self._climbed(table, result, from_m, to_m, isa_deviation_k, mass_kg)
+            for result in ("time", "fuel", "distance")
+        )
+        return Climb(time, fuel, distance)
+
+    def _climbed(
+        self, table: Table, result: str, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Value:
+        values = []
+        for altitude_m in (max(from_m, 0.0), to_m):
+            where, remarks = _enter(table, altitude_m, isa_deviation_k, mass_kg)
+            wanted = f"{result} to climb to {_altitude(altitude_m)}"
+            values.append(self._value(table, result, where, remarks, wanted, None))
+        low, high = values
+        if low.si is None or high.si is None or low.draws is None or high.draws is None:
+            return Value(None, None, missing=low.missing or high.missing)
+        return Value(
+            high.si - low.si,
+            high.draws - low.draws,
+            tuple(dict.fromkeys(low.inputs + high.inputs)),
+            tuple(dict.fromkeys(low.remarks + high.remarks)),
+        )
+
+    def _value(
+        self,
+        table: Table,
+        result: str,
+        where: dict[str, float] | None,
+        remarks: tuple[str, ...],
+        wanted: str,
+        doubt: object,
+    ) -> Value:
+        if result not in table.results:
+            return Value(None, None, missing=f"the {table.record.kind} table has no column '{result}'")
+        reading = table.read(result, **where) if where is not None else None
+        if reading is None or not np.isfinite(reading.si):
+            return Value(None, None, missing=f"the handbook prints no {wanted}")
+        si = self._in_mass(table, result, reading.si)
+        half_digit = self._in_mass(table, result, reading.half_digit_si)
+        lines = "-".join(str(line) for line in reading.lines)
+        draws = si + half_digit * self.draws.rectangular(f"{table.file}#{result}#{lines}")
+        inputs = _inputs(table, result, reading, self.dossier.airplane.source)
+        u95 = getattr(doubt, "si", None)
+        if u95 is not None:
+            draws = draws * (
+                1 + u95 / COVERAGE_95 * self.draws.normal(f"{self.dossier.key}#{result}#declared")
+            )
+            place = getattr(doubt, "place", None)
+            inputs = (*inputs, Input("declared doubt of the handbook", f"± {doubt}", place))
+        return Value(float(si), draws, inputs, remarks)
+
+    def _in_mass(self, table: Table, result: str, si: Array) -> Array:
+        """Return a fuel volume as mass; anything else as it is."""
+        if table.results[result].dimension in {"volume", "volume_flow"}:
+            return si * self.fuel_density_kg_m3
+        return si
+
+
+def _altitude(altitude_m: float) -> str:
+    return f"{format_number(altitude_m / ft, 0)} ft"
+
+
+def _inputs(table: Table, result: str, reading: Reading, default_source: str) -> tuple[Input, ...]:
+    source = table.record.source or default_source
+    page = f", p. {table.record.page}" if table.record.page else ""
+    cited = f"{source}{page}" if source else None
+    label = f"{table.record.kind} table: {result}"
+    return tuple(
+        Input(label, table.printed(result, line), Place(table.file, line, result), cited)
+        for line in reading.lines
+    )
+
+
+def _enter(
+    table: Table, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Return where to enter a table, and what had to be assumed."""
+    where: dict[str, float] = {}
+    remarks: list[str] = []
+    altitude_m = pressure_altitude_m
+    temperature_k = float(atmosphere.temperature_at_altitude(pressure_altitude_m)) + isa_deviation_k
+    if table.axis("ISA deviation"):
+        where["ISA_deviation"] = isa_deviation_k
+    elif table.axis("temperature"):
+        where["temperature"] = temperature_k
+    else:
+        printed = table.record.isa_deviation.si if table.record.isa_deviation else 0.0
+        if abs(printed - isa_deviation_k) > 0.05:
+            altitude_m = float(atmosphere.density_altitude(pressure_altitude_m, temperature_k - printed))
+            remarks.append(
+                f"the {table.record.kind} table is for one temperature only: entered at the density altitude"
+            )
+    if table.axis("pressure altitude"):
+        where["pressure_altitude"] = altitude_m
+    if table.axis("weight"):
+        where["weight"] = mass_kg
+    if table.axis("wind"):
+        where["wind"] = 0.0
+    return where, tuple(remarks)
+
+
+def _set_power(table: Table, where: dict[str, float], power_ratio: float) -> dict[str, float] | None:
+    """Return `where` with the setting that gives a share of rated power, or None."""
+    if table.axis("percent power"):
+        return {**where, "percent_power": power_ratio}
+    settings = [name for name in _SETTINGS if table.axis(name)]
+    if "percent power" not in table.results or not settings:
+        return None
+    if len(settings) == 1:
+        return _solve_setting(table, where, settings[0], power_ratio)
+    # The lowest speed of rotation that gives the power: common practice, no source.
+    rpm_axis = table.axis("rpm")
+    for rotation_speed in rpm_axis.si if rpm_axis else ():
+        found = _solve_setting(
+            table, {**where, "rpm": float(rotation_speed)}, "manifold pressure", power_ratio
+        )
+        if found is not None:
+            return found
+    return None
+
+
+def _solve_setting(
+    table: Table, where: dict[str, float], setting: str, power_ratio: float
+) -> dict[str, float] | None:
+    axis = table.axis(setting)
+    if axis is None:
+        return None
+    key = setting.replace(" ", "_")
+    settings = np.linspace(axis.si[0], axis.si[-1], 401)
+    ratios = table.read("percent power", **where, **{key: settings}).si
+    found = _crossing(settings, ratios, power_ratio)
+    return None if found is None else {**where, key: found}
+
+
+def _crossing(x: Array, y: Array, wanted: float) -> float | None:
+    """Return where y, rising over x, passes a value; None where it does not."""
+    known = np.isfinite(y)
+    x, y = x[known], y[known]
+    if x.size < 2 or not y.min() <= wanted <= y.max() or np.any(np.diff(y) < 0):
+        return None
+    return float(np.interp(wanted, y, x))
