@@ -57,7 +57,7 @@ def test_demo_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
     where = run(
         python, "-c", "import flyoff; print(flyoff.__file__)", cwd=away, PYTHONPATH=dependencies
     ).stdout
-    assert Path(where.strip()).is_relative_to(target)
+    assert Path(where.strip()).is_relative_to(environment)
     folder = away / "demo-study"
     run(environment / "bin" / "flyoff", "demo", folder, cwd=away, PYTHONPATH=dependencies)
     assert (folder / "out" / "report.html").stat().st_size > 1000

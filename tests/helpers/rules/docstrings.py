@@ -29,7 +29,7 @@ def entries(section: str) -> dict[str, str]:
 
 
 def contract_findings(path: str, module: str, modules: Mapping[str, str]) -> list[str]:
-    """Return what the docstrings of public functions in physics leave unsaid; a guard needs its Raises alone."""
+    """Return what docstrings of public functions in physics leave unsaid; a guard owes its Raises alone."""
     found = []
     for function, is_method in public_functions(modules[module]):
         text = ast.get_docstring(function) or ""
@@ -87,7 +87,7 @@ def _return_gaps(function: ast.FunctionDef, parts: Mapping[str, str]) -> Iterato
     items = tuple_of.elts if isinstance(tuple_of, ast.Tuple) else [returns]
     wanted = sum(is_numeric(item) for item in items)
     units = UNIT.findall(text)
-    if len(units) < wanted:
+    if wanted and len(units) not in (1, wanted):  # one unit may serve all
         yield f"{wanted} returned number(s) but {len(units)} unit(s) in brackets under Returns"
     known = {plain_unit(text) for name in SUFFIXES for text in unit_texts(f"_latitude_{name}")} | WITHOUT_UNIT
     for unit in units if wanted else ():
@@ -167,9 +167,8 @@ def sentence_findings(path: str, source: str) -> list[str]:
     nodes += [n for n in tree.body if isinstance(n, ast.ClassDef) and not n.name.startswith("_")]
     for node in nodes:
         summary = (ast.get_docstring(node) or "").partition("\n\n")[0]
-        if not (summary.rstrip().endswith((".", "?", ":")) and len(summary.split()) >= 3) and (
-            source.strip()
-        ):
+        is_sentence = re.search(r"\w\s.*[.?:](\s*\[[^\]]+\])?\s*$", summary, re.DOTALL)
+        if source.strip() and not is_sentence:
             name, line = getattr(node, "name", "the module"), getattr(node, "lineno", 1)
             found.append(f"{path}:{line}: {name}: no docstring of at least one sentence")
     return found

@@ -87,6 +87,7 @@ def direction_findings(module: str, source: str) -> list[str]:
     if folder not in MAY_IMPORT:
         return [f"{module}:1: folder '{folder}' is not in the table of import directions; add it there"]
     allowed = (folder, *MAY_IMPORT[folder])
+    may = ", ".join(allowed[1:]) or "none of ours"
     for line, name in imports_of(source):
         place = f"{module}:{line}"
         if name.startswith("."):
@@ -98,9 +99,7 @@ def direction_findings(module: str, source: str) -> list[str]:
             if target not in MAY_IMPORT:  # a name of the front door: `from flyoff import load`
                 target = TOP
             if target not in allowed:
-                found.append(
-                    f"{place}: {folder} imports {target}; it may import {', '.join(allowed[1:]) or 'none of ours'}"
-                )
+                found.append(f"{place}: {folder} imports {target}; it may import {may}")
     return sorted(set(found))
 
 

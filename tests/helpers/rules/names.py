@@ -148,5 +148,5 @@ def name_findings(path: str, source: str) -> list[str]:
 def _no_unit(path: str, line: int, where: str, name: str) -> str:
     return (
         f"{path}:{line}: {where}: '{name}' says no SI unit; end it in one of the suffixes of"
-        " tests/helpers/rules/names.py (_m, _m_s, _kg, _pa, ...) or, without unit, in _ratio, _coefficient, ..."
+        " tests/helpers/rules/names.py (_m, _m_s, _kg, ...) or, without unit, in _ratio, _coefficient, ..."
     )
