@@ -44,7 +44,7 @@ setup: .venv/tests-ready
 lock: ## resolve the dependencies again into the two hashed lock files (UPGRADE=1: newest versions)
 	@scratch=$$(mktemp -d); trap 'rm -rf "$$scratch"' EXIT; \
 	$(PYTHON) -m venv "$$scratch" && "$$scratch/bin/pip" install -q --disable-pip-version-check uv==$(UV_VERSION); \
-	compile() { "$$scratch/bin/uv" pip compile -q --universal --python-version 3.11 --generate-hashes --no-header \
+	compile() { "$$scratch/bin/uv" pip compile -q --system-certs --universal --python-version 3.11 --generate-hashes --no-header \
 		--no-annotate $(if $(UPGRADE),--upgrade) "$$@"; }; \
 	printf '%s\n' hatchling editables > "$$scratch/build.in"; \
 	compile pyproject.toml "$$scratch/build.in" -o requirements.lock; \

@@ -49,8 +49,8 @@ def test_demo_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
     away.mkdir()
     run(sys.executable, "-m", "venv", "--without-pip", environment, cwd=tmp_path)
     python = environment / "bin" / "python"
-    # The wheel comes first on the path, and the dependencies from where the tests run; the editable
-    # install there is a .pth file, which a folder on PYTHONPATH does not read.
+    # The dependencies come from where the tests run. The package itself does not: its editable install
+    # there is a .pth file, which a folder on PYTHONPATH does not read.
     dependencies = sysconfig.get_path("purelib")
     pip = (sys.executable, "-m", "pip", "--python", python, "install", "--no-deps", "--no-index", "-q")
     run(*pip, wheel, cwd=away)
