@@ -46,3 +46,15 @@ def require(
             got = values[wrong].flat[0]
             space = f" {unit}" if unit else ""
             raise ValueError(f"{name} {words} {limit:.9g}{space}; got {got:.9g}{space}")
+
+
+def require_positive(**arguments: Floats) -> None:
+    """Hold several arguments above 0.
+
+    Raises
+    ------
+    ValueError
+        If any value of any argument is 0 or less.
+    """
+    for name, value in arguments.items():
+        require(name, value, above=0.0)
