@@ -157,6 +157,7 @@ _TABLE: tuple[tuple[str, str, float, float, tuple[str, ...]], ...] = (
     ("lbf", "force", lbf, 0, ()),
     ("kg m", "moment", 1.0, 0, ("kg·m",)),
     ("lb in", "moment", lb * inch, 0, ("lb·in", "in lb", "lb-in")),
+    ("", "count", 1.0, 0, ("1",)),
     *((code, "money", 1.0, 0.0, ()) for code in CURRENCIES),
 )
 

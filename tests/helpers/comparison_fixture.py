@@ -1,0 +1,362 @@
+"""Four invented airplanes compared: plausible figures with draws, gaps, an extrapolation, a stop, a flown day."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+
+from flyoff.comparison.results import (
+    BalanceTrack,
+    Comparison,
+    Entry,
+    FlownPoint,
+    PayloadRange,
+    Row,
+    SpeedCurve,
+    TripLeg,
+)
+from flyoff.comparison.terms import FuelTerms, MoneyTerms, Occupant, Terms, Trip
+from flyoff.core.draws import Draws
+from flyoff.core.figure import Basis, Figure, Input, Trace, difference
+from flyoff.core.quantity import Quantity, parse_quantity
+from flyoff.core.sources import Place, Source
+from flyoff.core.units import find_unit, ft, hour, inch, kt, lb, litre, nmi
+
+DRAWS = Draws(2000)
+SOURCES = {
+    "terms": Source("terms", "Terms agreed by the editors", 2026, kind="private"),
+    "lomvi-handbook": Source("lomvi-handbook", "Lomvi 4 handbook, issue 2", 2025, "Havnar Flyverk (invented)"),
+    "flown-day": Source("flown-day", "Flown day over the sounds", 2026, kind="private"),
+}
+
+ENTRIES = (
+    Entry(
+        "lomvi",
+        "Lomvi 4",
+        "Havnar Flyverk",
+        "the old quay at Argir",
+        2025,
+        "Four seats, fixed gear, compression-ignition engine.",
+        ("autopilot: standard", "ice protection: option weeping wing, 58 lb"),
+        "handbook and one flown day",
+        ("flown with the long-range tanks fitted",),
+    ),
+    Entry(
+        "tjaldur",
+        "Tjaldur Six",
+        "Sundets Aero",
+        "a hangar north of the fjord",
+        2024,
+        "Fixed gear, six cylinders, big cabin.",
+        ("autopilot: option, 22 lb",),
+        "handbook only",
+    ),
+    Entry(
+        "rita",
+        "Rita RG",
+        "Vestvik",
+        "an island strip",
+        2019,
+        "Light retractable, four cylinders.",
+        ("autopilot: not offered",),
+        "handbook only, with gaps: no cruise table above 8,000 ft and no price",
+        ("the handbook has no endurance figures",),
+    ),
+    Entry(
+        "lundi",
+        "Lundi Turbo",
+        "Holmgard Air",
+        "an inland field",
+        2025,
+        "Turbocharged, oxygen aboard.",
+        ("autopilot: standard",),
+        "handbook only",
+    ),
+)
+
+GROUPS = (
+    ("useful_load", "Useful load", "Loading", "more", "lb", "mass"),
+    ("payload_full_tanks", "Payload with full tanks", "Loading", "more", "lb", "mass"),
+    ("fuel_seats_filled", "Fuel with the seats filled", "Loading", "more", "US gal", "volume"),
+    ("cruise_speed", "Cruise true airspeed", "Cruise", "more", "kt", "speed"),
+    ("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less", "US gal/h", "volume_flow"),
+    ("distance_per_fuel", "Distance per fuel", "Cruise", "more", "nmi/US gal", "distance_per_volume"),
+    ("endurance_seats_filled", "Endurance with the seats filled", "Range", "more", "h", "time"),
+    ("range", "Range with reserve, full tanks", "Range", "more", "nmi", "length"),
+    ("endurance", "Endurance, full tanks", "Range", "more", "h", "time"),
+    ("price_as_compared", "Price as compared", "Money", "less", "EUR", "money"),
+)
+# Value and standard uncertainty in the trade unit, one column an airplane; None is missing.
+NUMBERS: dict[str, tuple[tuple[float, float] | None, ...]] = {
+    "useful_load": ((1234, 6), (1292, 4), (1010, 4), (1178, 4)),
+    "payload_full_tanks": ((902, 6.3), (764, 4.4), (622, 4.2), (592, 4.6)),
+    "fuel_seats_filled": ((49.6, 0.9), (81.2, 0.9), (38.4, 0.7), (70.1, 1.0)),
+    "cruise_speed": ((141.3, 1.1), (152.8, 2.0), (146.1, 2.6), (176.9, 2.4)),
+    "cruise_fuel_flow": ((6.93, 0.09), (13.6, 0.31), (9.12, 0.25), (15.9, 0.4)),
+    "distance_per_fuel": ((20.4, 0.31), (11.2, 0.27), (16.0, 0.5), (11.1, 0.3)),
+    "endurance_seats_filled": ((6.63, 0.16), (5.44, 0.14), None, (3.88, 0.12)),
+    "range": ((872, 15), (798, 21), (742, 30), (905, 27)),
+    "endurance": ((6.3, 0.12), (5.3, 0.13), (5.2, 0.2), (5.2, 0.15)),
+    "price_as_compared": ((489_000, 0), (562_400, 0), None, (815_000, 0)),
+}
+TRIPS = {
+    "office_to_islands": ("Office to the islands", "EKCH", "EKVG", 704.0),
+    "short_hop": ("Short hop", "EKCH", "ESSB", 282.0),
+    "summer_south": ("Summer south", "EKCH", "LFMD", 620.0),
+}
+TRIP_TIMES = {
+    "office_to_islands": (5.28, 4.95, 6.31, 4.22),
+    "short_hop": (2.14, 1.98, 2.06, 1.74),
+    "summer_south": (4.6, 4.28, None, 3.7),
+}
+FLOWS = (6.93, 13.6, 9.12, 15.9)
+
+
+def quantity(text: str, dimension: str, line: int, field: str) -> Quantity:
+    return parse_quantity(text, dimension).at(Place("study.toml", line, field), "terms")
+
+
+def the_terms(name: str = "Front left") -> Terms:
+    return Terms(
+        equipment=("autopilot",),
+        power=quantity("65 %", "ratio", 12, "terms.power"),
+        altitude=quantity("8,000 ft", "length", 13, "terms.altitude"),
+        isa_deviation=quantity("0 °C", "temperature_difference", 14, "terms.isa_deviation"),
+        occupants=tuple(
+            Occupant(name=who, weight=quantity(weight, "mass", 20 + i, f"terms.occupants.{i}.weight"))
+            for i, (who, weight) in enumerate(
+                ((name, "185 lb"), ("Front right", "150 lb"), ("Child", "88 lb"), ("Child, small", "62 lb"))
+            )
+        ),
+        bags=quantity("110 lb", "mass", 30, "terms.bags"),
+        reserve=quantity("45 min", "time", 31, "terms.reserve"),
+        reserve_rule="the editors' rule for day flying under visual rules over water",
+        wind=quantity("10 kt", "speed", 32, "terms.wind"),
+        fuels=(
+            FuelTerms(
+                kind="jet-a1",
+                density=quantity("0.80 kg/L", "density", 35, "terms.fuels.0.density"),
+                price=quantity("1.90 EUR", "money", 36, "terms.fuels.0.price"),
+            ),
+            FuelTerms(kind="avgas", density=quantity("0.72 kg/L", "density", 38, "terms.fuels.1.density")),
+        ),
+    )
+
+
+def figure(
+    key: str,
+    label: str,
+    unit: str,
+    dimension: str,
+    numbers: tuple[float, float] | None,
+    basis: Basis = "handbook",
+    missing: str = "",
+    line: int = 10,
+) -> Figure:
+    aircraft = key.split(".")[0]
+    trace = Trace(
+        f"{label}, from the handbook's table at the study's terms",
+        "RTO-AG-300-V11, 7 (from memory)" if basis == "fitted" else "SFTE Reference Handbook, 2013, 6 (from memory)",
+        (
+            Input("as written", f"{numbers[0]:g} {unit}" if numbers else "—", Place(f"aircraft/{aircraft}.toml", line)),
+            Input("cruise power", "65 %", Place("study.toml", 12, "terms.power"), "terms"),
+        ),
+    )
+    if numbers is None:
+        return Figure(key, label, unit, dimension, None, basis, trace, missing=missing)
+    scale = find_unit(unit, dimension)
+    draws = None
+    if numbers[1]:
+        draws = scale.to_si(numbers[0] + numbers[1] * DRAWS.normal(key))
+    return Figure(key, label, unit, dimension, scale.to_si(numbers[0]), basis, trace, draws)
+
+
+def _table_figures() -> dict[str, Figure]:
+    figures: dict[str, Figure] = {}
+    for row, (quantity_name, label, _, _, unit, dimension) in enumerate(GROUPS):
+        for entry, numbers in zip(ENTRIES, NUMBERS[quantity_name], strict=True):
+            key = f"{entry.key}.{quantity_name}"
+            basis: Basis = "fitted" if entry.key == "lomvi" and "cruise" in quantity_name else "handbook"
+            why = "the handbook gives no price" if "price" in key else "no fuel flow at this power in the handbook"
+            figures[key] = figure(key, f"{entry.name}: {label}", unit, dimension, numbers, basis, why, 10 + row)
+    speed = figures["rita.cruise_speed"]
+    figures["rita.cruise_speed"] = replace(
+        speed,
+        extrapolated=True,
+        terms={"altitude": "8,000 ft is above the table's last row, 6,000 ft"},
+        remarks=("carried on from the last two rows",),
+    )
+    for quantity_name in ("range", "distance_per_fuel"):
+        key = f"lomvi.{quantity_name}"
+        own = figures[key]
+        inputs = tuple(
+            Input(figures[f"lomvi.{n}"].label, str(figures[f"lomvi.{n}"]), figure=f"lomvi.{n}")
+            for n in ("cruise_speed", "cruise_fuel_flow")
+        )
+        figures[key] = replace(own, trace=Trace("speed by fuel flow, draw by draw", "JCGM 101:2008, 7", inputs))
+    return figures
+
+
+def _trip_figures(figures: dict[str, Figure]) -> tuple[TripLeg, ...]:
+    legs = []
+    for slug, (title, _, _, distance) in TRIPS.items():
+        for entry, hours, flow in zip(ENTRIES, TRIP_TIMES[slug], FLOWS, strict=True):
+            stop = entry.key == "rita" and slug == "office_to_islands"
+            missing = "no climb table, so no time to height"
+            base = f"{entry.key}.trip.{slug}"
+            name = f"{entry.name}: {title}"
+            time = (hours, 0.015 * hours) if hours else None
+            fuel = (hours * flow * 1.04, 0.03 * hours * flow) if hours else None
+            figures[f"{base}.time"] = figure(f"{base}.time", f"{name}, time", "h", "time", time, "handbook", missing)
+            figures[f"{base}.fuel"] = figure(
+                f"{base}.fuel", f"{name}, fuel", "US gal", "volume", fuel, "handbook", missing
+            )
+            stops = (1.0 if stop else 0.0, 0.0) if hours else None
+            figures[f"{base}.stops"] = figure(
+                f"{base}.stops", f"{name}, stops", "", "count", stops, "handbook", missing
+            )
+            reason = missing if not hours else "fuel for 655 nmi with these people aboard" if stop else ""
+            legs.append(TripLeg(entry.key, slug, distance * nmi, None if not hours else not stop, reason))
+    return tuple(legs)
+
+
+def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
+    for key, slug, words, weight, price in (
+        ("lomvi", "weeping_wing", "weeping wing", 58.0, 42_500.0),
+        ("lomvi", "air_conditioning", "air conditioning", 49.0, 28_900.0),
+        ("tjaldur", "oxygen", "oxygen", 31.0, 12_400.0),
+    ):
+        name = next(e.name for e in ENTRIES if e.key == key)
+        base = f"{key}.option.{slug}"
+        figures[f"{base}.payload"] = figure(
+            f"{base}.payload", f"{name}: payload taken by {words}", "lb", "mass", (-weight, 0.3)
+        )
+        figures[f"{base}.price"] = figure(f"{base}.price", f"{name}: price of {words}", "EUR", "money", (price, 0.0))
+    points = []
+    for number, (condition, flown, handbook) in enumerate(
+        (("4,000 ft, 75 %", 143.9, 146.0), ("8,000 ft, 65 %", 141.2, 142.0), ("10,000 ft, 65 %", 143.1, 149.0)), 1
+    ):
+        base = f"lomvi.flown.{number}"
+        a = figure(f"{base}.true_airspeed", f"Flown at {condition}", "kt", "speed", (flown, 0.5), "measured")
+        b = figure(f"{base}.handbook_true_airspeed", f"Handbook at {condition}", "kt", "speed", (handbook, 0.9))
+        gap = difference(f"{base}.difference", f"Flown less handbook at {condition}", a, b)
+        figures |= {a.key: a, b.key: b, gap.key: gap}
+        agrees = abs(gap.value or 0) <= (gap.u95 or 0)
+        verdict = "agrees within the uncertainty" if agrees else "slower than the handbook"
+        points.append(FlownPoint("lomvi", "2026-05-14", number, condition, a.key, b.key, gap.key, verdict))
+    return tuple(points)
+
+
+def _speed_curves() -> tuple[SpeedCurve, ...]:
+    curves = []
+    for entry, at_sea_level, per_1000_ft, top, full, half in (
+        (ENTRIES[0], 128.0, 1.65, 14_000, 14_000, 2.2),
+        (ENTRIES[1], 141.5, 1.42, 14_000, 14_000, 4.0),
+        (ENTRIES[2], 134.0, 1.5, 8_000, 8_000, 5.0),
+        (ENTRIES[3], 150.5, 3.3, 20_000, 18_000, 4.7),
+    ):
+        altitude = np.arange(0.0, 20_001.0, 1000.0)
+        speed = at_sea_level + per_1000_ft * altitude / 1000 - 0.03 * (altitude / 1000) ** 2
+        speed = np.where(altitude > full, speed - 1.2 * ((altitude - full) / 1000) ** 2, speed)
+        speed[altitude > top] = np.nan
+        width = half * (0.7 + altitude / 40_000)
+        curves.append(
+            SpeedCurve(
+                entry.key, altitude * ft, speed * kt, (speed - width) * kt, (speed + width) * kt,
+                np.full_like(altitude, FLOWS[0]) * litre * 0.8 / hour,
+            )
+        )  # fmt: skip
+    return tuple(curves)
+
+
+def _payload_ranges() -> tuple[PayloadRange, ...]:
+    corners = ("most payload", "full payload, fuel to takeoff weight", "full tanks", "no payload")
+    table = (
+        ("lomvi", (0, 420, 872, 905), (1000, 1000, 902, 0)),
+        ("tjaldur", (0, 310, 798, 851), (1100, 1100, 764, 0)),
+        ("rita", (0, 255, 742, 775), (840, 840, 622, 0)),
+        ("lundi", (0, 300, 905, 981), (980, 980, 592, 0)),
+    )
+    return tuple(
+        PayloadRange(key, np.array(distance) * nmi, np.array(payload) * lb, corners)
+        for key, distance, payload in table
+    )
+
+
+def _balances() -> tuple[BalanceTrack, ...]:
+    tracks = []
+    for key, forward, aft, empty, most, arm, inside in (
+        ("lomvi", 38.0, 47.0, 1800, 2950, 42.3, True),
+        ("tjaldur", 82.0, 94.0, 2200, 3600, 90.1, True),
+        ("rita", 101.0, 110.2, 1700, 2750, 109.8, False),
+        ("lundi", 76.0, 86.5, 2300, 3600, 81.0, True),
+    ):
+        mid = empty + 0.6 * (most - empty)
+        edge_arm = np.array([forward, forward, forward + 3.2, aft, aft]) * inch
+        edge_mass = np.array([empty, mid, most, most, empty]) * lb
+        mass = np.array([most - 320, most - 260, most - 20.0]) * lb
+        track = np.array([arm + 0.9, arm + 0.6, arm]) * inch
+        remark = (
+            "inside, with 1.9 in to spare at the aft limit"
+            if inside
+            else "outside by 0.5 in at the aft limit, zero fuel"
+        )
+        tracks.append(
+            BalanceTrack(
+                key, "normal", edge_arm, edge_mass, track, mass, ("zero fuel", "landing", "takeoff"), inside, remark
+            )
+        )
+    return tuple(tracks)
+
+
+def comparison() -> Comparison:
+    """Return the whole fixture."""
+    figures = _table_figures()
+    legs = _trip_figures(figures)
+    flown = _options_and_flown(figures)
+    for rival in ENTRIES[1:]:
+        for quantity_name, label, *_ in GROUPS:
+            key = f"lomvi-{rival.key}.{quantity_name}"
+            a, b = figures[f"lomvi.{quantity_name}"], figures[f"{rival.key}.{quantity_name}"]
+            figures[key] = difference(key, f"{label}: Lomvi 4 less {rival.name}", a, b)
+    return Comparison(
+        title="A first airplane for the islands",
+        author="The island desk",
+        summary="Which of four airplanes carries a family of four over the sounds, how fast and on how much fuel.",
+        terms=the_terms(),
+        money=MoneyTerms(currency="EUR", year=2026),
+        trips=tuple(Trip(name=title, start=start, end=end) for title, start, end, _ in TRIPS.values()),
+        entries=ENTRIES,
+        rows=tuple(Row(q, label, group, better) for q, label, group, better, _, _ in GROUPS),
+        figures=figures,
+        speed_curves=_speed_curves(),
+        payload_ranges=_payload_ranges(),
+        balances=_balances(),
+        trip_legs=legs,
+        flown=flown,
+        remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),
+    )
+
+
+def hostile() -> Comparison:
+    """Return the fixture with markup in every name a user may write."""
+    whole = comparison()
+    bad = "<script>alert('x')</script>&\"</svg>"
+    entries = (replace(whole.entries[0], name=bad, maker=bad, summary=bad, remarks=(bad,)), *whole.entries[1:])
+    figures = dict(whole.figures)
+    key = "lomvi.useful_load"
+    figures[key] = replace(
+        figures[key],
+        label=bad,
+        remarks=(bad,),
+        trace=Trace(bad, bad, (Input(bad, bad, Place(bad, 3), bad), Input("gone", "x", figure=f"no.{bad}"))),
+    )
+    return replace(
+        whole, title=bad, author=bad, summary=bad, terms=the_terms(bad[:60]), entries=entries, figures=figures,
+        remarks=(bad,),
+    )  # fmt: skip
+
+
+def plain(text: str) -> str:
+    """Return text with its white space drawn together."""
+    return re.sub(r"\s+", " ", text).strip()
