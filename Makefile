@@ -23,9 +23,9 @@ help: ## list these words
 demo: .venv/runtime-ready ## build the invented study in demo-study/ and say where to look
 	@$(BIN)/flyoff demo demo-study
 
-test: setup browser check ## everything that must hold: check, then all tests
+test: setup browser check ## everything that must hold: check, then all tests and the examples in docstrings
 	@echo "Running the tests"
-	@$(BIN)/python -m pytest -n 2 -q
+	@$(BIN)/python -m pytest -n 2 -q --doctest-modules src tests
 
 check: setup ## lint, format, types
 	@$(BIN)/ruff check .

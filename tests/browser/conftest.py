@@ -17,6 +17,7 @@ FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",  # its own errands too
 ]
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 OWN_SCHEMES = {"file", "data", "blob", "about"}

@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 
 from helpers.rules.constants import plain_unit
 from helpers.rules.names import SUFFIXES, is_numeric, parameters, public_functions, unit_texts
@@ -126,23 +127,27 @@ def raising(
 def _calls(
     module: str, function: ast.FunctionDef, modules: Mapping[str, str]
 ) -> Iterator[tuple[str, ast.FunctionDef]]:
-    tree = ast.parse(modules[module])
-    origins = {
-        alias.asname or alias.name: f"{node.module}.{alias.name}"
-        for node in ast.walk(tree)
-        if isinstance(node, ast.ImportFrom)
-        for alias in node.names
-    }
+    origins = _origins(modules[module])
     for node in ast.walk(function):
         if isinstance(node, ast.Call):
             head, _, rest = ast.unparse(node.func).partition(".")
             name = ".".join(filter(None, (origins.get(head, f"{module}.{head}"), rest)))
             home, _, last = name.rpartition(".")
-            for found in _functions(modules.get(home, "")):
-                if found.name == last:
-                    yield home, found
+            yield from ((home, found) for found in _functions(modules.get(home, "")) if found.name == last)
 
 
+@cache
+def _origins(source: str) -> dict[str, str]:
+    """Return the names that a module imports from elsewhere, each with its dotted origin."""
+    return {
+        alias.asname or alias.name: f"{node.module}.{alias.name}"
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+
+
+@cache
 def _functions(source: str) -> list[ast.FunctionDef]:
     """Return the functions of a module; a class stands for what it does when it is made."""
     found = []
