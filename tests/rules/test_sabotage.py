@@ -259,13 +259,23 @@ def copy(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def test_validation_check_without_a_source(copy: Path) -> None:
+@pytest.mark.parametrize(
+    "mark",
+    [
+        "",
+        "@pytest.mark.source()",
+        "@pytest.mark.source('nowhere', where='p. 1')",
+        "@pytest.mark.source('SFTE')",
+    ],
+    ids=["no source", "an empty source", "a source that the bibliography lacks", "no place in the source"],
+)
+def test_validation_check_without_a_source(copy: Path, mark: str) -> None:
     check = copy / "tests" / "validation" / "test_unsourced.py"
-    check.write_text("def test_sea_level():\n    assert 1 + 1 == 2\n")
+    check.write_text(f"import pytest\n\n{mark}\ndef test_sea_level(check):\n    check('1', 1.0)\n")
     done = run_pytest(copy, "--collect-only", str(check))
-    assert done.returncode != 0
-    assert "source" in done.stdout + done.stderr
-    assert "test_unsourced.py" in done.stdout + done.stderr
+    assert done.returncode == pytest.ExitCode.USAGE_ERROR
+    assert "test_unsourced.py::test_sea_level" in done.stderr
+    assert "source" in done.stderr
 
 
 CONSTANTS = "src/flyoff/core/constants.py"

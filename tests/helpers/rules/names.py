@@ -60,7 +60,7 @@ ALSO = {
 
 WITHOUT_UNIT = {
     "mach", "ratio", "efficiency", "count", "exponent", "slope", "gradient", "relative_humidity",
-    "lift_to_drag", "figure_of_merit", "polar_intercept",
+    "lift_to_drag", "figure_of_merit", "polar_intercept", "factor", "share", "flattening",
 }  # fmt: skip
 WITHOUT_UNIT_ENDINGS = (
     "_ratio", "_coefficient", "_coefficients", "_efficiency", "_fraction", "_count", "_factor", "_factors",
