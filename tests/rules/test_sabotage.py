@@ -298,3 +298,4 @@ def test_validation_notices_what_changed(copy: Path, file: str, old: str, new: s
     changed.write_text(broken(old, new, changed.read_text("utf-8")), "utf-8")
     done = run_pytest(copy, "-k", "atmosphere", "tests/validation")
     assert done.returncode == status, done.stdout
+    assert (" failed" in done.stdout) == bool(status)
