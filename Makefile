@@ -53,7 +53,7 @@ lock: ## resolve the dependencies again into the two hashed lock files (UPGRADE=
 
 clean: ## remove what these words made
 	rm -rf .venv build dist docs/_build demo-study .mypy_cache .ruff_cache .pytest_cache .hypothesis
-	find src tests bench -name __pycache__ -type d -prune -exec rm -rf {} +
+	find $(wildcard src tests bench) -name __pycache__ -type d -prune -exec rm -rf {} +
 
 .venv/bin/python:
 	@command -v $(PYTHON) > /dev/null || { echo "flyoff needs Python 3.11 or newer: apt-get install python3 python3-venv" >&2; exit 1; }
