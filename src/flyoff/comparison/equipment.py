@@ -26,13 +26,13 @@ class Fit:
 
     @property
     def empty_mass_kg(self) -> float:
-        """Empty weight as compared. [kg]"""
+        """Empty weight [kg] as compared."""
         empty = self.dossier.airplane.weights.empty.si
         return empty + sum(o.weight.si for o in self.added) - sum(o.weight.si for o in self.removed)
 
     @property
     def empty_moment_kg_m(self) -> float:
-        """Moment of the empty weight as compared. [kg m]"""
+        """Moment [kg m] of the empty weight as compared."""
         weights = self.dossier.airplane.weights
         added = sum(o.weight.si * o.arm.si for o in self.added)
         removed = sum(o.weight.si * o.arm.si for o in self.removed)
@@ -40,7 +40,7 @@ class Fit:
 
     @property
     def speed_change_m_s(self) -> float:
-        """What the changed options do to cruise true airspeed. [m/s]"""
+        """What the changed options do to cruise true airspeed [m/s]."""
         return sum(o.speed.si for o in self.added if o.speed) - sum(
             o.speed.si for o in self.removed if o.speed
         )

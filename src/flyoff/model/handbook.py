@@ -36,6 +36,13 @@ class Value:
     missing: str = ""
 
 
+def sample_of(value: Value) -> Array | None:
+    """Return a value with its nominal first and its draws after, or None where it is missing."""
+    if value.si is None or value.draws is None:
+        return None
+    return np.concatenate([[value.si], value.draws])
+
+
 @dataclass(frozen=True)
 class Cruise:
     """Cruise at one condition: true airspeed [m/s] and fuel flow [kg/s]."""

@@ -1,0 +1,127 @@
+"""The command line: each command is one call into the library and one rendering."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from flyoff.core.problems import Problems
+
+DONE, FINDINGS, FAILED = 0, 1, 2
+
+CAUTION = (
+    "Caution: not for flight planning or operational use. The approved flight manual, local rules and "
+    "licensed pilots and engineers govern."
+)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        return status
+    except Problems as problems:
+        count = len(problems.problems)
+        for problem in problems.problems:
+            print(problem, file=sys.stderr)
+        print(f"{count} problem{'s' if count > 1 else ''}; nothing was written.", file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:
+        sys.stderr.close()
+        return DONE
+    except KeyboardInterrupt:
+        print("stopped; nothing half-written is left behind.", file=sys.stderr)
+        return FAILED
+    except OSError as error:
+        print(f"{error.filename or 'file system'}: {error.strerror}", file=sys.stderr)
+        return FAILED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="flyoff",
+        description="Light aircraft on equal terms: from handbooks and a flown day to figures that can be published.",
+        epilog=CAUTION,
+        allow_abbrev=False,
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    def command(name: str, run: Callable[[argparse.Namespace], int], words: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, help=words, description=words, epilog=CAUTION, allow_abbrev=False)
+        sub.set_defaults(run=run)
+        return sub
+
+    demo = command("demo", _demo, "write the invented study, build it, and say where to look")
+    demo.add_argument("folder", nargs="?", type=Path, default=Path("flyoff-demo"), metavar="FOLDER")
+    demo.add_argument("--json", action="store_true", help="print the figures as JSON")
+    new = command("new", _new, "start a study: commented files to fill in")
+    new.add_argument("folder", type=Path, metavar="FOLDER")
+    build = command("build", _build, "reduce, compare, and write report, charts and tables into out/")
+    build.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="FOLDER")
+    build.add_argument("--json", action="store_true", help="print the figures as JSON")
+    reduce = command("reduce", _reduce, "reduce one flight: repairs, steady conditions, points, calibration")
+    reduce.add_argument("flight", type=Path, metavar="FLIGHT.toml|LOG.csv")
+    reduce.add_argument("--json", action="store_true", help="print points, legs and repairs as JSON")
+    reduce.add_argument("--propose", action="store_true", help="print a flight file proposed for a log")
+    return parser
+
+
+def _progress(*, quiet: bool) -> Callable[[str], None]:
+    """Return what tells of progress: on a terminal only, and never into the results."""
+    if quiet or not sys.stderr.isatty():
+        return lambda _: None
+    return lambda words: print(f"  {words}", file=sys.stderr, flush=True)
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from flyoff.demo.write import write_demo
+
+    write_demo(options.folder)
+    return _build(options)
+
+
+def _new(options: argparse.Namespace) -> int:
+    from flyoff.demo.write import write_starter
+    from flyoff.study.schema import write_schemas
+
+    written = (*write_starter(options.folder), *write_schemas(options.folder))
+    for path in written:
+        print(path)
+    print(f"Fill in study.toml and aircraft/, then: flyoff build {options.folder}")
+    return DONE
+
+
+def _build(options: argparse.Namespace) -> int:
+    from flyoff.study.run import build
+
+    result = build(options.folder, _progress(quiet=options.json))
+    if options.json:
+        _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})
+        return DONE
+    from flyoff.study.summary import print_comparison
+
+    print_comparison(result.comparison)
+    print(f"\n{CAUTION}\n\nReport: {result.report}")
+    return DONE
+
+
+def _reduce(options: argparse.Namespace) -> int:
+    from flyoff.study import reduce
+
+    if options.propose:
+        print(reduce.proposed(options.flight), end="")
+        return DONE
+    result = reduce.reduced(options.flight)
+    if options.json:
+        _print_json(reduce.as_json(result))
+    else:
+        print(reduce.as_text(result))
+        print(f"\n{CAUTION}")
+    return DONE
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    print(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,190 @@
+"""One airplane under the terms: the quantities that every subject starts from.
+
+A *sample* is an array whose element 0 is the nominal value and whose other
+elements are its draws, so that one formula serves both.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from flyoff.comparison.equipment import Fit
+from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
+from flyoff.core.draws import Draws
+from flyoff.core.figure import Basis, Figure, Input, Trace
+from flyoff.core.quantity import Quantity
+from flyoff.core.typing import Array
+from flyoff.dossier.airplane import Airplane
+from flyoff.dossier.loading import Loading, load
+from flyoff.dossier.read import Dossier
+from flyoff.model.handbook import Handbook
+
+COMMON_PRACTICE = "common practice, no source"
+WEIGHT_AND_BALANCE = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2 and glossary"
+
+
+@dataclass(frozen=True)
+class Method:
+    """How a figure is computed, and the source of the method."""
+
+    words: str
+    source: str = COMMON_PRACTICE
+
+
+@dataclass(frozen=True)
+class Case:
+    """One airplane, equipped, loaded and fuelled as the terms say."""
+
+    fit: Fit
+    handbook: Handbook
+    terms: Terms
+    money: MoneyTerms
+    fuel: FuelTerms
+    draws: Draws
+
+    @property
+    def dossier(self) -> Dossier:
+        """The dossier of the airplane."""
+        return self.fit.dossier
+
+    @property
+    def airplane(self) -> Airplane:
+        """What the dossier's aircraft file says."""
+        return self.dossier.airplane
+
+    @property
+    def key(self) -> str:
+        """The first part of the key of each figure."""
+        return self.dossier.key
+
+    def sample(self, quantity: Quantity) -> Array:
+        """Return a written quantity as a sample."""
+        return np.concatenate([[quantity.si], self.draws.of(quantity)])
+
+    def exact(self, si: float) -> Array:
+        """Return an exact value, a limit or a term, as a sample."""
+        return np.full(self.draws.count + 1, si)
+
+    @cached_property
+    def empty_kg(self) -> Array:
+        """Empty weight as compared, a sample."""
+        empty = self.sample(self.airplane.weights.empty)
+        for option in self.fit.added:
+            empty = empty + self.sample(option.weight)
+        for option in self.fit.removed:
+            empty = empty - self.sample(option.weight)
+        return empty
+
+    @property
+    def takeoff_kg(self) -> float:
+        """Maximum takeoff weight."""
+        return self.airplane.weights.takeoff.si
+
+    @property
+    def full_fuel_kg(self) -> float:
+        """Usable fuel of full tanks."""
+        return sum(tank.usable.si for tank in self.airplane.tanks) * self.fuel.density.si
+
+    def full_fuel_inputs(self) -> tuple[Input, ...]:
+        """Return what the weight of full tanks rests on."""
+        tanks = (
+            Input(f"usable fuel: {t.name}", str(t.usable), t.usable.place, t.usable.source)
+            for t in self.airplane.tanks
+        )
+        density = self.fuel.density
+        return (*tanks, Input(f"density of {self.fuel.kind}", str(density), density.place, density.source))
+
+    @cached_property
+    def loading(self) -> Loading:
+        """The people and bags of the terms, seated and stowed."""
+        return self.loaded(len(self.terms.occupants), self.terms.bags.si)
+
+    def loaded(self, occupants: int, bags_kg: float) -> Loading:
+        """Return the first of the terms' people and some bags, seated and stowed."""
+        return load(self.airplane, [o.weight.si for o in self.terms.occupants[:occupants]], bags_kg)
+
+    def people_inputs(self) -> tuple[Input, ...]:
+        """Return the people and bags of the terms as inputs."""
+        people = (
+            Input(f"aboard: {o.name}", str(o.weight), o.weight.place, o.weight.source)
+            for o in self.terms.occupants
+        )
+        bags = self.terms.bags
+        return (*people, Input("bags", str(bags), bags.place, bags.source))
+
+    def payload_limit_kg(self) -> Array:
+        """Return the most payload that the limits allow without fuel, a sample."""
+        zero_fuel = self.airplane.weights.zero_fuel
+        limit = zero_fuel.si if zero_fuel else self.takeoff_kg
+        return limit - self.empty_kg
+
+    def fuel_allowed_kg(self, payload_kg: float | Array) -> Array:
+        """Return the fuel that can be carried with a payload, a sample.
+
+        NaN where the payload alone is above a limit.
+        """
+        fuel = np.minimum(self.full_fuel_kg, self.takeoff_kg - self.empty_kg - payload_kg)
+        return np.where((fuel >= 0) & (payload_kg <= self.payload_limit_kg()), fuel, np.nan)
+
+    def limit_inputs(self) -> tuple[Input, ...]:
+        """Return the takeoff and zero fuel limits as inputs."""
+        weights = self.airplane.weights
+        limits = [
+            ("maximum takeoff weight", weights.takeoff),
+            ("maximum zero fuel weight", weights.zero_fuel),
+        ]
+        return tuple(Input(label, str(q), q.place, q.source) for label, q in limits if q)
+
+    @cached_property
+    def cruise_mass_kg(self) -> float:
+        """Weight half way through the fuel of the terms' loading."""
+        fuel = float(np.nan_to_num(self.fuel_allowed_kg(self.loading.mass_kg)[0]))
+        return min(float(self.empty_kg[0]) + self.loading.mass_kg + fuel / 2, self.takeoff_kg)
+
+    def figure(
+        self,
+        quantity: str,
+        label: str,
+        unit: tuple[str, str],
+        sample: Array | None,
+        method: Method,
+        inputs: tuple[Input, ...],
+        *,
+        basis: Basis = "handbook",
+        terms: Mapping[str, str] | None = None,
+        missing: str = "",
+        remarks: tuple[str, ...] = (),
+    ) -> Figure:
+        """Return a figure of this airplane from a sample; missing where there is none.
+
+        `unit` is its label and dimension. Draws that have no answer (a limit
+        passed, say) are left out of the interval and said in a remark.
+        """
+        trace = Trace(method.words, method.source, inputs)
+        key = f"{self.key}.{quantity}"
+        terms = {**self.fit.terms, **(terms or {})}
+        if sample is None or not np.isfinite(sample[0]):
+            reason = missing or "the evidence has no answer"
+            return Figure(key, label, *unit, None, basis, trace, terms=terms, missing=reason, remarks=remarks)
+        draws = sample[1:]
+        known = np.isfinite(draws)
+        if not known.all():
+            share = (
+                f"{100 * (1 - known.mean()):.0f} % of draws have no answer and are left out of the interval"
+            )
+            remarks = (*remarks, share)
+            draws = np.where(known, draws, sample[0])
+        exact = bool(np.all(draws == sample[0]))
+        return Figure(
+            key,
+            label,
+            *unit,
+            float(sample[0]),
+            basis,
+            trace,
+            None if exact else draws,
+            terms,
+            remarks=remarks,
+        )

@@ -1,0 +1,134 @@
+"""The comparison: every airplane under the same terms, and the differences between them."""
+
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+
+from flyoff.comparison.case import Case
+from flyoff.comparison.cost import cost_figures
+from flyoff.comparison.cruise import cruise_figures, speed_curve
+from flyoff.comparison.flown import flown_figures
+from flyoff.comparison.lifting import balance_tracks, lifting_figures
+from flyoff.comparison.payload_range import payload_range, range_figures
+from flyoff.comparison.places import Spot
+from flyoff.comparison.results import BalanceTrack, Comparison, Entry, FlownPoint, Row, TripLeg
+from flyoff.comparison.terms import MoneyTerms, Terms, Trip
+from flyoff.comparison.trip import slug, trip_figures
+from flyoff.core.figure import Figure, difference
+from flyoff.model.book import BookPoint
+
+ROWS = (
+    Row("useful_load", "Useful load", "Lifting", "more"),
+    Row("payload_full_tanks", "Payload with full tanks", "Lifting", "more"),
+    Row("fuel_people", "Fuel with the people of the terms", "Lifting", "more"),
+    Row("fuel_seats_filled", "Fuel with all seats filled", "Lifting", "more"),
+    Row("endurance_seats_filled", "Endurance with all seats filled", "Lifting", "more"),
+    Row("cruise_speed", "Cruise true airspeed", "Cruise", "more"),
+    Row("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less"),
+    Row("distance_per_fuel", "Distance per fuel, still air", "Cruise", "more"),
+    Row("range", "Range with the people of the terms", "Range", "more"),
+    Row("endurance", "Endurance with the people of the terms", "Range", "more"),
+    Row("range_full_tanks", "Range on full tanks", "Range", "more"),
+    Row("endurance_full_tanks", "Endurance on full tanks", "Range", "more"),
+    Row("price_as_compared", "Price as compared", "Money", "less"),
+)
+
+
+def compare(
+    heading: tuple[str, str, str],
+    terms: Terms,
+    money: MoneyTerms,
+    trips: Sequence[tuple[Trip, Spot, Spot]],
+    cases: Sequence[Case],
+    books: Mapping[str, Sequence[BookPoint]],
+) -> Comparison:
+    """Return the comparison of some cases; `heading` is title, author and summary.
+
+    `books` holds, by airplane, the flown conditions beside the handbook.
+    """
+    figures: list[Figure] = []
+    balances: list[BalanceTrack] = []
+    legs: list[TripLeg] = []
+    flown: list[FlownPoint] = []
+    for case in cases:
+        figures += [*lifting_figures(case), *cruise_figures(case), *range_figures(case), *cost_figures(case)]
+        balances += balance_tracks(case)
+        for trip, start, end in trips:
+            more, leg = trip_figures(case, trip, start, end)
+            figures += more
+            legs.append(leg)
+        measured, points = flown_figures(case, books.get(case.key, ()))
+        figures += measured
+        flown += points
+    by_key = {figure.key: figure for figure in figures}
+    rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
+    for figure in _differences(by_key, [case.key for case in cases], rows):
+        by_key[figure.key] = figure
+    ranges = [payload_range(case) for case in cases]
+    title, author, summary = heading
+    return Comparison(
+        title,
+        author,
+        summary,
+        terms,
+        money,
+        tuple(trip for trip, _, _ in trips),
+        tuple(_entry(case, [point for point in flown if point.aircraft == case.key]) for case in cases),
+        rows,
+        by_key,
+        tuple(speed_curve(case) for case in cases if case.terms.altitudes),
+        tuple(found for found in ranges if found is not None),
+        tuple(balances),
+        tuple(legs),
+        tuple(flown),
+        _remarks(cases, flown),
+    )
+
+
+def _trip_rows(trips: Iterable[Trip]) -> tuple[Row, ...]:
+    return tuple(
+        Row(f"trip.{slug(trip.name)}.{part}", label, f"Trip: {trip.name}", "less")
+        for trip in trips
+        for part, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops"))
+    )
+
+
+def _differences(figures: Mapping[str, Figure], keys: Sequence[str], rows: Sequence[Row]) -> list[Figure]:
+    apart = []
+    for (a, b), row in itertools.product(itertools.combinations(keys, 2), rows):
+        pair = (figures[f"{key}.{row.quantity}"] for key in (a, b))
+        apart.append(difference(f"{a}-{b}.{row.quantity}", row.label, *pair))
+    return apart
+
+
+def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
+    airplane = case.airplane
+    evidence = "handbook only"
+    if flown:
+        flights = " and ".join(sorted({point.flight for point in flown}))
+        evidence = (
+            f"handbook; flown on {flights}, {len(flown)} level conditions are set beside the handbook below"
+        )
+    remarks = tuple(f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
+    return Entry(
+        case.key,
+        airplane.name,
+        airplane.maker,
+        airplane.place,
+        airplane.year,
+        airplane.summary,
+        case.fit.words,
+        evidence,
+        remarks,
+    )
+
+
+def _remarks(cases: Sequence[Case], flown: Sequence[FlownPoint]) -> tuple[str, ...]:
+    have = {point.aircraft for point in flown}
+    if not have or len(have) == len(cases):
+        return ()
+    seen = ", ".join(case.airplane.name for case in cases if case.key in have)
+    read = ", ".join(case.airplane.name for case in cases if case.key not in have)
+    return (
+        f"Unequal evidence: {seen} was flown, {read} only read about. "
+        "Every compared figure rests on the handbooks, so that all are judged alike.",
+    )

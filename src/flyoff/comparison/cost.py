@@ -1,0 +1,111 @@
+"""Money: the price as compared, and what each option costs in payload and money."""
+
+from flyoff.comparison.case import Case, Method
+from flyoff.comparison.trip import slug
+from flyoff.core.figure import Figure, Input
+from flyoff.core.quantity import Quantity
+from flyoff.core.typing import Array
+from flyoff.dossier.airplane import Option
+
+_METHOD = Method(
+    "base price and the options that equal terms demand, each brought to the study's year by its declared "
+    "yearly increase and to its currency by its declared exchange"
+)
+
+
+def cost_figures(case: Case) -> list[Figure]:
+    """Return the price as compared, then each option's cost in payload and money."""
+    figures = [_price_as_compared(case)]
+    for option in case.airplane.options:
+        figures += _option_figures(case, option)
+    return figures
+
+
+def _price_as_compared(case: Case) -> Figure:
+    price = case.airplane.price
+    unit = (case.money.currency, "money")
+    if price is None:
+        return case.figure(
+            "price_as_compared", "Price as compared", unit, None, _METHOD, (),
+            basis="declared", missing="no price is published",
+        )  # fmt: skip
+    total, inputs, missing = _worth(case, "base price", price.amount, price.year)
+    for option in case.fit.options:
+        if option.price is None or option.price_year is None:
+            missing = missing or f"no price is published for {option.name}"
+            continue
+        worth, more, none = _worth(case, f"option: {option.name}", option.price, option.price_year)
+        inputs, missing = (*inputs, *more), missing or none
+        total = None if total is None or worth is None else total + worth
+    return case.figure(
+        "price_as_compared", "Price as compared", unit, None if missing else total, _METHOD, inputs,
+        basis="declared", missing=missing,
+    )  # fmt: skip
+
+
+def _worth(
+    case: Case, label: str, amount: Quantity, year: int
+) -> tuple[Array | None, tuple[Input, ...], str]:
+    """Return an amount in the study's currency and year, a sample; or why not."""
+    money = case.money
+    inputs = [Input(f"{label} ({year})", str(amount), amount.place, amount.source)]
+    worth = case.exact(amount.si)
+    currency = amount.unit.label
+    if currency != money.currency:
+        rate = next((e for e in money.exchange if e.currency == currency), None)
+        if rate is None:
+            return None, tuple(inputs), f"no exchange is declared for {currency}"
+        inputs.append(Input(f"one {currency}", str(rate.worth), rate.worth.place, rate.worth.source))
+        worth = worth * (case.sample(rate.worth) if rate.worth.u95_si else rate.worth.si)
+    if year != money.year:
+        index = money.yearly_increase
+        if index is None:
+            return None, tuple(inputs), f"no yearly increase is declared to bring {year} to {money.year}"
+        inputs.append(Input("yearly increase", str(index), index.place, index.source))
+        increase = case.sample(index) if index.u95_si else case.exact(index.si)
+        worth = worth * (1 + increase) ** (money.year - year)
+    return worth, tuple(inputs), ""
+
+
+def _option_figures(case: Case, option: Option) -> list[Figure]:
+    prefix = f"option.{slug(option.name)}"
+    weight = Input(f"weight of {option.name}", str(option.weight), option.weight.place, option.weight.source)
+    figures = [
+        case.figure(
+            f"{prefix}.payload", f"{option.name}: payload given up", ("lb", "mass"),
+            case.sample(option.weight), Method("the option's weight, which payload loses"), (weight,),
+        )
+    ]  # fmt: skip
+    unit = (case.money.currency, "money")
+    sample: Array | None = None
+    inputs: tuple[Input, ...] = ()
+    missing = "no price is published"
+    if option.price is not None and option.price_year is not None:
+        sample, inputs, missing = _worth(case, option.name, option.price, option.price_year)
+    figures.append(
+        case.figure(
+            f"{prefix}.price",
+            f"{option.name}: price",
+            unit,
+            sample,
+            _METHOD,
+            inputs,
+            basis="declared",
+            missing=missing,
+        )
+    )
+    if option.speed is not None:
+        speed = Input(
+            f"speed effect of {option.name}", str(option.speed), option.speed.place, option.speed.source
+        )
+        figures.append(
+            case.figure(
+                f"{prefix}.speed",
+                f"{option.name}: cruise speed",
+                ("kt", "speed"),
+                case.sample(option.speed),
+                Method("the option's effect as published"),
+                (speed,),
+            )
+        )
+    return figures

@@ -1,0 +1,119 @@
+"""Cruise: true airspeed, fuel flow and distance per fuel at the terms' power, and over altitude."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from flyoff.comparison.case import Case, Method
+from flyoff.comparison.results import SpeedCurve
+from flyoff.core.figure import Figure, Input, format_number
+from flyoff.core.typing import Array
+from flyoff.core.units import ft
+from flyoff.model.handbook import sample_of
+
+SPEED = ("kt", "speed")
+FLOW = ("US gal/h", "volume_flow")
+DISTANCE_PER_FUEL = ("nmi/US gal", "distance_per_volume")
+_READ = "linear interpolation between the printed values of the cruise table"
+_OPTIONS = "the speed effects of the options that equal terms add or remove are summed"
+
+
+@dataclass(frozen=True)
+class CruiseSample:
+    """Cruise of one airplane as samples: true airspeed [m/s], fuel flow [kg/s]; None where missing."""
+
+    true_airspeed_m_s: Array | None
+    fuel_flow_kg_s: Array | None
+    speed_inputs: tuple[Input, ...]
+    flow_inputs: tuple[Input, ...]
+    remarks: tuple[str, ...]
+    missing: str
+
+
+def cruise_sample(case: Case, altitude_m: float) -> CruiseSample:
+    """Return cruise at the terms' power and a pressure altitude, with the options' effects."""
+    terms = case.terms
+    cruise = case.handbook.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, case.cruise_mass_kg)
+    speed, flow = sample_of(cruise.true_airspeed), sample_of(cruise.fuel_flow)
+    inputs = cruise.true_airspeed.inputs
+    for sign, options in ((1, case.fit.added), (-1, case.fit.removed)):
+        for option in (o for o in options if o.speed):
+            assert option.speed is not None
+            effect = option.speed
+            inputs = (
+                *inputs,
+                Input(f"{'+' if sign > 0 else '−'} {option.name}", str(effect), effect.place, effect.source),
+            )
+            speed = speed if speed is None else speed + sign * case.sample(effect)
+    return CruiseSample(
+        speed,
+        flow,
+        (*inputs, *condition_inputs(case)),
+        (*cruise.fuel_flow.inputs, *condition_inputs(case)),
+        tuple(dict.fromkeys(cruise.true_airspeed.remarks + cruise.fuel_flow.remarks)),
+        cruise.true_airspeed.missing or cruise.fuel_flow.missing,
+    )
+
+
+def condition_inputs(case: Case) -> tuple[Input, ...]:
+    """Return the terms that fix the condition of cruise."""
+    terms = case.terms
+    named = (
+        ("cruise power", terms.power),
+        ("pressure altitude", terms.altitude),
+        ("ISA deviation", terms.isa_deviation),
+    )
+    return tuple(Input(label, str(q), q.place, q.source) for label, q in named)
+
+
+def cruise_figures(case: Case) -> list[Figure]:
+    """Return cruise at the terms' altitude, then its speed and flow at each altitude to draw."""
+    figures = _at(case, case.terms.altitude.si, {})
+    for altitude in case.terms.altitudes:
+        label = f"{format_number(altitude.si / ft, 0).replace(',', '')}ft"
+        figures += [
+            Figure(**{**vars(figure), "key": f"{figure.key}?altitude={label}"})
+            for figure in _at(case, altitude.si, {"altitude": str(altitude)})
+        ]
+    return figures
+
+
+def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
+    cruise = cruise_sample(case, altitude_m)
+    density = case.fuel.density
+    by_density = Input(f"density of {case.fuel.kind}", str(density), density.place, density.source)
+    speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
+    volume_flow = None if flow is None else flow / density.si
+    per_fuel = None if speed is None or volume_flow is None else speed / volume_flow
+    every = (*cruise.speed_inputs, *cruise.flow_inputs[:-3], by_density)
+    return [
+        case.figure(
+            "cruise_speed", "Cruise true airspeed", SPEED, speed, Method(f"{_READ}; {_OPTIONS}"),
+            cruise.speed_inputs, terms=terms, missing=cruise.missing, remarks=cruise.remarks,
+        ),
+        case.figure(
+            "cruise_fuel_flow", "Cruise fuel flow", FLOW, volume_flow, Method(_READ),
+            (*cruise.flow_inputs, by_density), terms=terms, missing=cruise.missing, remarks=cruise.remarks,
+        ),
+        case.figure(
+            "distance_per_fuel", "Distance per fuel, still air", DISTANCE_PER_FUEL, per_fuel,
+            Method("cruise true airspeed over cruise fuel flow"), every,
+            terms=terms, missing=cruise.missing, remarks=cruise.remarks,
+        ),
+    ]  # fmt: skip
+
+
+def speed_curve(case: Case) -> SpeedCurve:
+    """Return cruise speed with its 95 % band and fuel flow over the altitudes of the terms."""
+    altitudes_m = np.array([altitude.si for altitude in case.terms.altitudes])
+    rows = []
+    for altitude_m in altitudes_m:
+        cruise = cruise_sample(case, float(altitude_m))
+        speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
+        if speed is None or flow is None:
+            rows.append((np.nan,) * 4)
+        else:
+            low, high = np.quantile(speed[1:], [0.025, 0.975])
+            rows.append((float(speed[0]), float(low), float(high), float(flow[0])))
+    values = np.array(rows, dtype=np.float64).reshape(-1, 4).T
+    return SpeedCurve(case.key, altitudes_m, *values)

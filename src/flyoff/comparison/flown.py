@@ -1,0 +1,69 @@
+"""What was flown beside what the handbook prints."""
+
+from collections.abc import Sequence
+
+from flyoff.comparison.case import Case, Method
+from flyoff.comparison.results import FlownPoint
+from flyoff.core.figure import Figure, difference, format_number
+from flyoff.core.units import ft
+from flyoff.model.book import BookPoint
+from flyoff.physics import atmosphere
+
+SPEED = ("kt", "speed")
+_FLOWN = Method(
+    "reduced from the recorder's log: true airspeed of a steady level condition", "docs/methods/reduction"
+)
+_PRINTED = Method(
+    "the cruise table at the flown altitude, temperature and fuel flow, linear between printed values"
+)
+
+
+def flown_figures(case: Case, book: Sequence[BookPoint]) -> tuple[list[Figure], list[FlownPoint]]:
+    """Return flown, printed and difference for each flown condition, and their table."""
+    figures: list[Figure] = []
+    points: list[FlownPoint] = []
+    for point in book:
+        condition = point.condition
+        prefix = f"flown.{condition.flight}.{condition.number}"
+        words = _condition(point)
+        terms = {"condition": words}
+        flown = case.figure(
+            f"{prefix}.true_airspeed", "True airspeed as flown", SPEED, point.flown_m_s, _FLOWN,
+            (condition.input,), basis="measured", terms=terms,
+        )  # fmt: skip
+        printed = case.figure(
+            f"{prefix}.handbook", "True airspeed of the handbook", SPEED, point.handbook_m_s, _PRINTED,
+            point.inputs, terms=terms, missing=point.missing,
+        )  # fmt: skip
+        apart = difference(f"{case.key}.{prefix}.difference", "Flown less handbook", flown, printed)
+        figures += [flown, printed, apart]
+        points.append(
+            FlownPoint(
+                case.key, condition.flight, condition.number, words, flown.key, printed.key, apart.key,
+                verdict(apart),
+            )
+        )  # fmt: skip
+    return figures, points
+
+
+def _condition(point: BookPoint) -> str:
+    condition = point.condition
+    deviation_k = float(
+        atmosphere.temperature_deviation(condition.pressure_altitude_m, condition.temperature_k)
+    )
+    return (
+        f"{format_number(condition.pressure_altitude_m / ft, 0)} ft, "
+        f"ISA {'+' if deviation_k >= 0 else '−'}{abs(deviation_k):.0f} °C"
+    )
+
+
+def verdict(apart: Figure) -> str:
+    """Return in words whether flight and handbook agree."""
+    value, u95 = apart.value, apart.u95
+    if value is None or u95 is None:
+        return f"cannot be said: {apart.missing}"
+    if abs(value) <= u95:
+        return "agrees within the uncertainty"
+    way = "slower" if value < 0 else "faster"
+    size = format_number(abs(value), apart.decimals)
+    return f"{way} by {size} ± {format_number(u95, apart.decimals)} {apart.unit_label}"

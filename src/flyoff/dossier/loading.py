@@ -1,0 +1,69 @@
+"""People and bags put into an airplane, row by row."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from flyoff.dossier.airplane import Airplane
+
+
+@dataclass(frozen=True)
+class Item:
+    """Something aboard: its weight and arm."""
+
+    name: str
+    mass_kg: float
+    arm_m: float
+
+
+@dataclass(frozen=True)
+class Loading:
+    """What is aboard besides fuel, and what found no room."""
+
+    items: tuple[Item, ...]
+    people_left: int
+    bags_left_kg: float
+
+    @property
+    def mass_kg(self) -> float:
+        """Weight aboard [kg]."""
+        return sum(item.mass_kg for item in self.items)
+
+    @property
+    def moment_kg_m(self) -> float:
+        """Moment about the datum [kg m]."""
+        return sum(item.mass_kg * item.arm_m for item in self.items)
+
+    @property
+    def shortfall(self) -> str:
+        """What found no room, in words; empty where all did."""
+        parts = []
+        if self.people_left:
+            parts.append(f"{self.people_left} without a seat")
+        if self.bags_left_kg > 1e-9:
+            parts.append(f"{self.bags_left_kg:,.0f} kg of bags without room")
+        return " and ".join(parts)
+
+
+def load(airplane: Airplane, people_kg: Sequence[float], bags_kg: float) -> Loading:
+    """Return people seated in the order of the rows, and bags in the order of the compartments.
+
+    A row takes people while it has seats and its limit allows; who fits
+    nowhere is counted in `people_left`, likewise bags.
+    """
+    items: list[Item] = []
+    waiting = list(people_kg)
+    for row in (station for station in airplane.stations if station.seats):
+        limit = row.limit.si if row.limit else float("inf")
+        seated: list[float] = []
+        while waiting and len(seated) < row.seats and sum(seated) + waiting[0] <= limit:
+            seated.append(waiting.pop(0))
+        if seated:
+            items.append(Item(row.name, sum(seated), row.arm.si))
+    bags_left = bags_kg
+    for compartment in (station for station in airplane.stations if not station.seats):
+        room = compartment.limit.si if compartment.limit else float("inf")
+        put = min(bags_left, room)
+        if put > 0:
+            items.append(Item(compartment.name, put, compartment.arm.si))
+            bags_left -= put
+    return Loading(tuple(items), len(waiting), bags_left)

@@ -1,0 +1,166 @@
+"""A study folder read whole: every file of it, and every problem at once."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from flyoff.comparison.places import Spot, find_spot, known_codes
+from flyoff.comparison.terms import Trip
+from flyoff.core.problems import Collector, Problems, near_miss
+from flyoff.core.record import Context, validate
+from flyoff.core.sources import Place, Source
+from flyoff.core.tomlfile import Document, read_toml
+from flyoff.dossier.read import Dossier, check_sources, read_dossier, read_sources
+from flyoff.flights.read import Flight, read_flight
+from flyoff.study.records import StudyRecord
+
+
+@dataclass(frozen=True)
+class Folder:
+    """What a study folder holds, read and checked."""
+
+    path: Path
+    record: StudyRecord
+    sources: dict[str, Source]
+    dossiers: tuple[Dossier, ...]
+    flights: tuple[Flight, ...] = ()
+    trips: tuple[tuple[Trip, Spot, Spot], ...] = field(default=())
+
+
+def read_folder(path: Path) -> Folder:
+    """Return a study folder's content.
+
+    Raises
+    ------
+    Problems
+        Everything that is wrong in any of its files.
+    """
+    collector = Collector()
+    try:
+        document = read_toml(path / "study.toml", "study.toml")
+    except Problems as problems:
+        collector.extend(problems.problems)
+        collector.raise_any()
+        raise
+    sources = read_sources(path / "sources.toml", "sources.toml", collector)
+    default = document.data.get("source")
+    context = Context(document, default if isinstance(default, str) else None)
+    if context.source:
+        context.sources_used[context.source] = document.place("source")
+    record = validate(StudyRecord, context, collector)
+    check_sources(context.sources_used, sources, collector)
+    names = record.aircraft if record else _names(document, "aircraft")
+    dossiers = [
+        read_dossier(path / "aircraft" / f"{name}.toml", f"aircraft/{name}.toml", sources, collector)
+        for name in names
+        if _is_there(path, "aircraft", name, document, collector)
+    ]
+    flights = [
+        _flight(path, name, collector)
+        for name in (record.flights if record else _names(document, "flights"))
+        if _is_there(path, "flights", name, document, collector)
+    ]
+    read = tuple(dossier for dossier in dossiers if dossier is not None)
+    trips = _trips(record, document, collector) if record else ()
+    if record:
+        _check_across(record, read, flights, document, collector)
+    collector.raise_any()
+    assert record is not None
+    return Folder(path, record, sources, read, tuple(f for f in flights if f is not None), trips)
+
+
+def _names(document: Document, key: str) -> tuple[str, ...]:
+    listed = document.data.get(key, ())
+    return tuple(str(name) for name in listed) if isinstance(listed, tuple) else ()
+
+
+def _is_there(path: Path, kind: str, name: str, document: Document, collector: Collector) -> bool:
+    """Say whether ``kind/name.toml`` is in the folder, with the nearest name where it is not."""
+    if (path / kind / f"{name}.toml").is_file() and Path(name).name == name:
+        return True
+    present = sorted(file.stem for file in (path / kind).glob("*.toml"))
+    listed = ", ".join(present) or "none yet"
+    expected = f"expected a file of {kind}/ ({listed}){near_miss(name, present)}"
+    index = _names(document, kind).index(name)
+    collector.add(document.place(kind, index), f"no file {kind}/{name}.toml", expected)
+    return False
+
+
+def _flight(path: Path, name: str, collector: Collector) -> Flight | None:
+    try:
+        return read_flight(path / "flights" / f"{name}.toml", f"flights/{name}.toml")
+    except Problems as problems:
+        collector.extend(problems.problems)
+        return None
+
+
+def _trips(
+    record: StudyRecord, document: Document, collector: Collector
+) -> tuple[tuple[Trip, Spot, Spot], ...]:
+    found = []
+    seen: dict[str, int] = {}
+    for index, trip in enumerate(record.trips):
+        if trip.name in seen:
+            expected = f"expected a name of its own (see line {seen[trip.name]})"
+            collector.add(document.place("trips", index, "name"), f"trip '{trip.name}' given twice", expected)
+        seen.setdefault(trip.name, document.place("trips", index, "name").line)
+        spots = [find_spot(code, record.airfields) for code in (trip.start, trip.end)]
+        for end, code, spot in zip(("start", "end"), (trip.start, trip.end), spots, strict=True):
+            if spot is None:
+                hint = near_miss(code, known_codes(record.airfields))
+                expected = f"expected the ICAO code of an airport, or a place under [airfields]{hint}"
+                collector.add(document.place("trips", index, end), f"unknown airport '{code}'", expected)
+        if trip.start == trip.end:
+            place = document.place("trips", index, "end")
+            collector.add(place, f"a trip from '{trip.start}' to itself", "expected another airport")
+        if trip.occupants and trip.occupants > len(record.terms.occupants):
+            expected = f"expected at most the {len(record.terms.occupants)} people of the terms"
+            collector.add(document.place("trips", index, "occupants"), f"{trip.occupants} people", expected)
+        start, end_spot = spots
+        if start is not None and end_spot is not None:
+            found.append((trip, start, end_spot))
+    return tuple(found)
+
+
+def _check_across(
+    record: StudyRecord,
+    dossiers: tuple[Dossier, ...],
+    flights: list[Flight | None],
+    document: Document,
+    collector: Collector,
+) -> None:
+    """Check what two files must agree on."""
+    if len(set(record.aircraft)) < len(record.aircraft):
+        collector.add(document.place("aircraft"), "an aircraft listed twice", "expected each once")
+    terms = record.terms
+    for name, low, high in (
+        ("power", 0.2, 1.0),
+        ("altitude", -610.0, 15000.0),
+        ("isa_deviation", -60.0, 50.0),
+    ):
+        quantity = getattr(terms, name)
+        if not low <= quantity.si <= high:
+            expected = (
+                f"expected between {quantity.unit.from_si(low):,.6g} and {quantity.unit.from_si(high):,.6g}"
+            )
+            collector.add(quantity.place, str(quantity), f"{expected} {quantity.unit.label}")
+    offered = {
+        word for dossier in dossiers for option in dossier.airplane.options for word in option.provides
+    } | {word for dossier in dossiers for word in dossier.airplane.standard_equipment}
+    for index, word in enumerate(terms.equipment):
+        if dossiers and word not in offered:
+            expected = f"expected equipment that an aircraft offers{near_miss(word, offered)}"
+            collector.add(
+                document.place("terms", "equipment", index), f"'{word}' is offered by none", expected
+            )
+    for dossier in dossiers:
+        if terms.fuel(dossier.airplane.engine.fuel) is None:
+            expected = (
+                f"expected an entry for {dossier.airplane.engine.fuel}, which {dossier.airplane.name} burns"
+            )
+            collector.add(document.place("terms", "fuels"), f"no {dossier.airplane.engine.fuel}", expected)
+    for flight in flights:
+        if flight is not None and flight.card.aircraft and flight.card.aircraft not in record.aircraft:
+            expected = f"expected an aircraft of the study{near_miss(flight.card.aircraft, record.aircraft)}"
+            collector.add(
+                Place(flight.name, field="aircraft"), f"unknown aircraft '{flight.card.aircraft}'", expected
+            )

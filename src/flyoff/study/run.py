@@ -1,0 +1,115 @@
+"""The whole path: records in, reduction, handbook, comparison, report out. Read this first."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from flyoff.comparison.case import Case
+from flyoff.comparison.compare import compare
+from flyoff.comparison.equipment import equip
+from flyoff.comparison.results import Comparison
+from flyoff.core.draws import Draws
+from flyoff.core.figure import Figure
+from flyoff.dossier.read import Dossier
+from flyoff.model.book import BookPoint, beside_handbook
+from flyoff.model.handbook import Handbook
+from flyoff.reduction.run import Reduction, reduce_flight
+from flyoff.report.tables import figure_record
+from flyoff.report.write import write_report
+from flyoff.study.flown import flown_conditions
+from flyoff.study.folder import Folder, read_folder
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Study:
+    """A study: its folder as read, its flights as reduced, its comparison."""
+
+    folder: Folder
+    flights: Mapping[str, Reduction]
+    comparison: Comparison
+
+    def figures(self) -> dict[str, Figure]:
+        """Return every figure by its key."""
+        return self.comparison.figures
+
+
+@dataclass(frozen=True)
+class Build:
+    """A study as built: where its report is, and its figures as published."""
+
+    study: Study
+    report: Path
+    written: tuple[Path, ...]
+
+    @property
+    def comparison(self) -> Comparison:
+        """The comparison that was built."""
+        return self.study.comparison
+
+    @property
+    def figure_records(self) -> list[dict[str, Any]]:
+        """Every figure with its stable JSON keys."""
+        return [figure_record(figure) for figure in self.comparison.figures.values()]
+
+
+def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
+    """Return a study: its files read, its flights reduced, its airplanes compared.
+
+    Raises
+    ------
+    Problems
+        Everything that is wrong in any of its files.
+    """
+    progress("reading the study")
+    folder = read_folder(Path(path))
+    flights = {}
+    for flight in folder.flights:
+        progress(f"reducing {flight.name}")
+        flights[Path(flight.name).stem] = reduce_flight(flight)
+    progress("comparing on equal terms")
+    draws = Draws()
+    cases = [_case(folder, dossier, draws) for dossier in folder.dossiers]
+    books = {case.key: _book(folder, case, flights, draws) for case in cases}
+    record = folder.record
+    heading = (record.title, record.author, record.summary)
+    comparison = compare(heading, record.terms, record.money, folder.trips, cases, books)
+    return Study(folder, flights, comparison)
+
+
+def build(path: Path, progress: Progress = lambda _: None) -> Build:
+    """Build a study folder's report, charts and tables into its ``out`` folder.
+
+    Raises
+    ------
+    Problems
+        Everything that is wrong in any of its files; nothing is written then.
+    """
+    study = load(path, progress)
+    written = write_report(study.comparison, study.folder.sources, path / "out", progress)
+    report = next(file for file in written if file.name == "report.html")
+    return Build(study, report, written)
+
+
+def _case(folder: Folder, dossier: Dossier, draws: Draws) -> Case:
+    """Put one airplane under the terms."""
+    terms = folder.record.terms
+    fuel = terms.fuel(dossier.airplane.engine.fuel)
+    assert fuel is not None  # read_folder has said otherwise
+    handbook = Handbook(dossier, fuel.density.si, draws)
+    return Case(equip(dossier, terms.equipment), handbook, terms, folder.record.money, fuel, draws)
+
+
+def _book(
+    folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws
+) -> Sequence[BookPoint]:
+    """Set what was flown in one airplane beside its handbook."""
+    conditions = [
+        condition
+        for flight in folder.flights
+        if flight.card.aircraft == case.key
+        for condition in flown_conditions(flight, flights[Path(flight.name).stem])
+    ]
+    return beside_handbook(case.handbook, conditions, case.cruise_mass_kg, draws)

@@ -1,0 +1,40 @@
+"""The comparison as a table in a terminal."""
+
+from rich.console import Console
+from rich.table import Table
+
+from flyoff.comparison.results import Comparison
+from flyoff.core.figure import Figure
+
+
+def print_comparison(comparison: Comparison, console: Console | None = None) -> None:
+    """Print the comparison: a row for each quantity, a column for each airplane."""
+    console = console or Console(highlight=False)
+    table = Table(title=comparison.title, title_justify="left", show_lines=False, pad_edge=False)
+    table.add_column("")
+    for entry in comparison.entries:
+        table.add_column(entry.name, justify="right")
+    notes: dict[str, int] = {}
+    group = ""
+    for row in comparison.rows:
+        if row.group != group:
+            group = row.group
+            table.add_section()
+            table.add_row(f"[bold]{group}[/bold]")
+        cells = [_cell(comparison.figure(entry.key, row.quantity), notes) for entry in comparison.entries]
+        table.add_row(row.label, *cells)
+    console.print(table)
+    for entry in comparison.entries:
+        for remark in entry.remarks:
+            console.print(f"{entry.name}: {remark}")
+    for note, number in notes.items():
+        console.print(f"[{number}] {note}", markup=False)
+    for remark in comparison.remarks:
+        console.print(remark, markup=False)
+
+
+def _cell(figure: Figure, notes: dict[str, int]) -> str:
+    if figure.si is None:
+        return f"missing \\[{notes.setdefault(figure.missing, len(notes) + 1)}]"
+    marks = "".join(f" \\[{notes.setdefault(remark, len(notes) + 1)}]" for remark in figure.remarks)
+    return f"{figure}{marks}"
