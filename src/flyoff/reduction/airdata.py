@@ -1,0 +1,155 @@
+"""From indicated airspeed, pressure altitude and probe temperature to true airspeed and density altitude."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from flyoff.core.typing import Array
+from flyoff.core.units import ft, kt
+from flyoff.physics.airspeed import calibrated_airspeed, mach_number, true_airspeed
+from flyoff.physics.atmosphere import density_altitude
+from flyoff.physics.mach import mach_at_true_airspeed, static_temperature
+from flyoff.reduction.statistics import Estimate
+
+# Altimeter tolerance by altitude, ft: 14 CFR 43, Appendix E, Table I (from memory).
+_ALTIMETER_FT = (
+    np.array([0, 1000, 2000, 3000, 4000, 6000, 8000, 10000, 12000, 14000, 16000, 18000, 20000.0]),
+    np.array([20, 20, 30, 30, 35, 40, 60, 80, 90, 100, 110, 120, 130.0]),
+)
+ASSUMED_RECOVERY = 0.8
+ASSUMED_RECOVERY_U = 0.12
+"""Recovery 0.6 to 1.0 as rectangular: 0.7 to 1.0 are known of light airplanes (see `flyoff.physics.mach`)."""
+ASSUMED_OAT_U95_K = 1.0
+"""[K] Half-width for a thermometer nobody checked; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Probe:
+    """What is known of the temperature probe: recovery factor and correction, with standard uncertainties."""
+
+    recovery: float = ASSUMED_RECOVERY
+    u_recovery: float = ASSUMED_RECOVERY_U
+    correction_k: float = 0.0
+    u_correction_k: float = ASSUMED_OAT_U95_K / 1.96
+
+
+@dataclass(frozen=True)
+class AirData:
+    """Air data of one condition; None where the readings do not give it."""
+
+    calibrated_airspeed: Estimate | None
+    true_airspeed: Estimate | None
+    temperature: Estimate | None
+    density_altitude: Estimate | None
+
+
+def altimeter_u_m(pressure_altitude_m: float) -> float:
+    """Return the standard uncertainty of an altimeter within its tolerance, taken as rectangular. [m]"""
+    tolerance_ft = float(np.interp(pressure_altitude_m / ft, *_ALTIMETER_FT))
+    return tolerance_ft * ft / math.sqrt(3)
+
+
+def reduce_air(
+    cas: Estimate | None, altitude: Estimate | None, probe_temperature: Estimate | None, probe: Probe
+) -> AirData:
+    """Return the air data from a calibrated airspeed, a pressure altitude and a probe's temperature.
+
+    Uncertainties by the law of propagation (JCGM 100:2008, 5.1.2), with
+    sensitivities from small differences.
+    """
+    if altitude is None or probe_temperature is None:
+        return AirData(cas, None, None, None)
+    warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
+    if cas is None:
+        still = Probe(0.0, 0.0)
+        temperature = _propagated(lambda x: _static(0.0, x[1], x[2], still.recovery), None, altitude, warmed, 0.0)
+        # the flow warms the probe by an unknown amount, at most 2 K below 120 kt
+        temperature = temperature.widened(1.0)
+        return AirData(None, None, temperature, _density(altitude, temperature))
+    recovery, u = probe.recovery, probe.u_recovery
+
+    def temperature_of(x: Array) -> float:
+        return _static(x[0], x[1], x[2], recovery + x[3])
+
+    def true_airspeed_of(x: Array) -> float:
+        return _true(x[0], x[1], temperature_of(x))
+
+    def density_of(x: Array) -> float:
+        return float(density_altitude(float(x[1]), temperature_of(x)))
+
+    results = [
+        _propagated(function, cas, altitude, warmed, u)
+        for function in (true_airspeed_of, temperature_of, density_of)
+    ]
+    return AirData(cas, *results)
+
+
+def calibrated_from_true(
+    tas: Estimate, altitude: Estimate, probe_temperature: Estimate, probe: Probe
+) -> Estimate:
+    """Return the calibrated airspeed that a true airspeed stands for."""
+    warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
+
+    def calibrated_of(x: Array) -> float:
+        temperature = float(x[2])
+        for _ in range(3):  # the recovery changes the temperature by a percent: three rounds are exact
+            mach = float(mach_at_true_airspeed(float(x[0]), temperature))
+            temperature = float(static_temperature(float(x[2]), mach, _factor(probe.recovery + x[3])))
+        return float(
+            calibrated_airspeed(
+                true_airspeed_m_s=float(x[0]), pressure_altitude_m=float(x[1]), temperature_k=temperature
+            )
+        )
+
+    return _propagated(calibrated_of, tas, altitude, warmed, probe.u_recovery)
+
+
+def _factor(recovery: float) -> float:
+    return float(np.clip(recovery, 0.0, 1.0))
+
+
+def _static(cas_m_s: float, altitude_m: float, probe_k: float, recovery: float) -> float:
+    mach = float(mach_number(calibrated_airspeed_m_s=float(cas_m_s), pressure_altitude_m=float(altitude_m)))
+    return float(static_temperature(float(probe_k), mach, _factor(recovery)))
+
+
+def _true(cas_m_s: float, altitude_m: float, temperature_k: float) -> float:
+    return float(
+        true_airspeed(
+            calibrated_airspeed_m_s=float(cas_m_s),
+            pressure_altitude_m=float(altitude_m),
+            temperature_k=temperature_k,
+        )
+    )
+
+
+def _density(altitude: Estimate, temperature: Estimate) -> Estimate:
+    return _propagated(
+        lambda x: float(density_altitude(float(x[1]), float(x[2]))), None, altitude, temperature, 0.0
+    )
+
+
+def _propagated(
+    function: Callable[[Array], float],
+    speed: Estimate | None,
+    altitude: Estimate,
+    temperature: Estimate,
+    u_recovery: float,
+) -> Estimate:
+    """Return a function of (speed, altitude, temperature, recovery - its value) with its uncertainty."""
+    given = speed or Estimate(0.0, 0.0)
+    x = np.array([given.value, altitude.value, temperature.value, 0.0])
+    u = np.array([given.u, altitude.u, temperature.u, u_recovery])
+    dof = (given.dof, altitude.dof, temperature.dof, math.inf)
+    steps = np.array([0.1 * kt, 1.0, 0.1, 0.01])
+    parts = np.zeros(4)
+    for i in np.flatnonzero(u > 0).tolist():
+        up, down = x.copy(), x.copy()
+        up[i] += steps[i]
+        down[i] -= steps[i]
+        parts[i] = (function(up) - function(down)) / (2 * steps[i]) * u[i]
+    total = float(np.sqrt((parts**2).sum()))
+    shares = sum((part / total) ** 4 / d for part, d in zip(parts, dof, strict=True)) if total > 0 else 0.0
+    return Estimate(function(x), total, 1 / shares if shares > 0 else math.inf)

@@ -1,0 +1,135 @@
+"""Which steady conditions are legs of one measurement: same height, airspeed and power on several headings."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flyoff.core.typing import Array
+from flyoff.core.units import degree, ft, inhg, kt, rpm
+from flyoff.reduction.legs import LEAST_LEGS, WindSolution, heading_conflict, solve_legs
+from flyoff.reduction.readings import Readings
+from flyoff.reduction.statistics import Estimate
+
+ALTITUDE_BAND_M = 150 * ft
+AIRSPEED_BAND_M_S = 2.5 * kt
+RPM_BAND = 40 * rpm
+MANIFOLD_PRESSURE_BAND_PA = 0.7 * inhg
+LONGEST_PAUSE_S = 1200.0
+"""[s] Between the end of one leg and the start of the next: the wind changes with time; common practice, no source."""
+WIND_WANDER_M_S = 0.4 * kt
+"""[m/s] Standard deviation of each wind component from leg to leg that is assumed; common practice, no source."""
+COMPASS_U_RAD = 3 * degree
+"""[rad] Standard uncertainty of a compass heading with its deviation; common practice, no source."""
+CONFLICT_BELOW = 1e-3
+_APART_RAD = 30 * degree
+
+
+@dataclass(frozen=True)
+class LegGroup:
+    """Legs that were solved together; `members` index the flight's points."""
+
+    members: tuple[int, ...]
+    solution: WindSolution
+    start_s: float
+    end_s: float
+    pressure_altitude: Estimate | None
+    indicated_airspeed: Estimate | None
+
+    @property
+    def refused(self) -> str:
+        """Why the answer is not given, empty where it is."""
+        return self.solution.refused
+
+
+def find_groups(points: list[Readings]) -> list[LegGroup]:
+    """Return the groups of level legs with at least three courses well apart, solved."""
+    candidates = [i for i, p in enumerate(points) if p.condition.kind == "level" and p.ground_m_s is not None]
+    candidates = [i for i in candidates if not any("turn" in flag for flag in points[i].condition.flags)]
+    clusters: list[list[int]] = []
+    for index in candidates:
+        home = next((c for c in clusters if _belongs(points[index], [points[i] for i in c])), None)
+        if home is None:
+            clusters.append([index])
+        else:
+            home.append(index)
+    return [_solved(points, cluster) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS]
+
+
+def _belongs(point: Readings, members: list[Readings]) -> bool:
+    if point.condition.start_s - members[-1].condition.end_s > LONGEST_PAUSE_S:
+        return False
+    bands = (
+        (("pressure_altitude", "gps_altitude"), ALTITUDE_BAND_M),
+        (("indicated_airspeed", "true_airspeed"), AIRSPEED_BAND_M_S),
+        (("rpm",), RPM_BAND),
+        (("manifold_pressure",), MANIFOLD_PRESSURE_BAND_PA),
+    )
+    return all(_agree(point, members, names, band) for names, band in bands)
+
+
+def _agree(point: Readings, members: list[Readings], names: tuple[str, ...], band: float) -> bool:
+    """Whether a point lies within a band of the members' median, where both know the channel."""
+    for name in names:
+        own = point.mean(name)
+        others = [mean.value for m in members if (mean := m.mean(name)) is not None]
+        if own is not None and others:
+            return abs(own.value - float(np.median(others))) <= band
+    return True
+
+
+def _courses(points: list[Readings], cluster: list[int]) -> int:
+    """Return how many courses well apart the legs have."""
+    apart: list[float] = []
+    for index in cluster:
+        ground = points[index].ground_m_s
+        assert ground is not None  # candidates have one
+        course = math.atan2(ground[1], ground[0])
+        if all(abs(math.remainder(course - other, 2 * math.pi)) > _APART_RAD for other in apart):
+            apart.append(course)
+    return len(apart)
+
+
+def _solved(points: list[Readings], cluster: list[int]) -> LegGroup:
+    legs = [points[i] for i in cluster]
+    ground = np.array([leg.ground_m_s for leg in legs])
+    covariance = np.array([leg.ground_covariance for leg in legs]) + np.eye(2) * WIND_WANDER_M_S**2
+    speeds = [leg.mean("indicated_airspeed") for leg in legs]
+    indicated = _mean([s for s in speeds if s is not None]) if all(speeds) else None
+    ratio = None
+    if indicated is not None and indicated.value > 0:
+        known = np.array([s.value for s in speeds if s is not None])
+        u_known = np.array([s.u for s in speeds if s is not None])
+        ratio = known / known.mean()
+        airspeed_u = (u_known / known.mean())[:, None, None] * np.hypot(ground[:, 0], ground[:, 1])[:, None, None]
+        covariance = covariance + np.eye(2) * airspeed_u**2
+    dof = max(float(sum(leg.ground_dof for leg in legs)), 3.0)
+    solution = _checked_by_compass(solve_legs(ground, covariance, ratio, dof), legs, ground)
+    altitude = _mean([m for leg in legs if (m := leg.mean("pressure_altitude")) is not None])
+    return LegGroup(
+        tuple(cluster), solution, legs[0].condition.start_s, legs[-1].condition.end_s, altitude, indicated
+    )
+
+
+def _mean(estimates: list[Estimate]) -> Estimate | None:
+    if not estimates:
+        return None
+    values = [e.value for e in estimates]
+    u = math.sqrt(sum(e.u**2 for e in estimates)) / len(estimates)
+    return Estimate(float(np.mean(values)), u, max(sum(e.dof for e in estimates), 1.0))
+
+
+def _checked_by_compass(solution: WindSolution, legs: list[Readings], ground: Array) -> WindSolution:
+    """Refuse an answer whose headings the compass contradicts: the wind changed between the legs.
+
+    With three legs nothing else can show it.
+    """
+    headings = [leg.mean("magnetic_heading") or leg.mean("true_heading") for leg in legs]
+    if solution.refused or not all(headings):
+        return solution
+    magnetic = np.array([h.value for h in headings if h is not None])
+    chance = heading_conflict(solution.headings_rad(ground), magnetic, COMPASS_U_RAD)
+    if chance >= CONFLICT_BELOW:
+        return solution
+    why = "the compass contradicts the headings that this wind asks for: the wind changed between the legs"
+    return replace(solution, refused=why)

@@ -1,0 +1,190 @@
+"""A reduction as plain data: the one place that names what readers get, in trade units."""
+
+from typing import Any
+
+from flyoff.core.units import degree, find_unit, kt, lb
+from flyoff.flights.log import utc
+from flyoff.reduction.groups import LegGroup
+from flyoff.reduction.points import Point
+from flyoff.reduction.run import Reduction
+from flyoff.reduction.statistics import Estimate
+
+CAUTION = (
+    "Not for flight planning or operational use. The approved flight manual, local rules "
+    "and licensed pilots and engineers govern."
+)
+
+_UNITS = {
+    "pressure_altitude_ft": ("ft", 1),
+    "density_altitude_ft": ("ft", 1),
+    "outside_air_temp_c": ("°C", 2),
+    "indicated_outside_air_temp_c": ("°C", 2),
+    "ias_kt": ("kt", 2),
+    "cas_kt": ("kt", 2),
+    "tas_kt": ("kt", 2),
+    "fuel_flow_gph": ("US gal/h", 3),
+    "rpm": ("rpm", 1),
+    "manifold_pressure_inhg": ("inHg", 3),
+    "rate_of_climb_fpm": ("ft/min", 1),
+    "wind_kt": ("kt", 2),
+}
+
+
+def reduction_data(reduction: Reduction) -> dict[str, Any]:
+    """Return a reduction as JSON data; null where a quantity is not known."""
+    return {
+        "flight": reduction.flight.name,
+        "date": reduction.flight.date.isoformat(),
+        "aircraft": reduction.flight.card.aircraft,
+        "logs": [log.name for log in reduction.flight.logs],
+        "points": [_point(point) for point in reduction.points],
+        "legs": [_group(group) for group in reduction.legs],
+        "calibration": _calibration(reduction),
+        "repairs": [
+            {
+                "log": name,
+                "kind": repair.kind,
+                "channel": repair.channel,
+                "start_utc": utc(repair.start_s),
+                "end_utc": utc(repair.end_s),
+                "lines": list(repair.lines),
+                "count": repair.count,
+                "why": repair.why,
+            }
+            for name, repair in reduction.repairs
+        ],
+        "warnings": list(reduction.warnings),
+        "caution": CAUTION,
+    }
+
+
+def _quantities(given: dict[str, Estimate | None]) -> dict[str, float | None]:
+    """Return each quantity in its trade unit, with its 95 % half-width under ``_u95``."""
+    data: dict[str, float | None] = {}
+    for name, estimate in given.items():
+        label, decimals = _UNITS[name]
+        unit = find_unit(label)
+        data[name] = None if estimate is None else round(unit.from_si(estimate.value), decimals)
+        data[f"{name}_u95"] = None if estimate is None else round(estimate.u95 / unit.factor, decimals + 1)
+    return data
+
+
+def _point(point: Point) -> dict[str, Any]:
+    condition = point.condition
+    return {
+        "start_utc": utc(condition.start_s),
+        "end_utc": utc(condition.end_s),
+        "kind": condition.kind,
+        **_quantities(
+            {
+                "pressure_altitude_ft": point.pressure_altitude,
+                "density_altitude_ft": point.air.density_altitude,
+                "outside_air_temp_c": point.air.temperature,
+                "indicated_outside_air_temp_c": point.probe_temperature,
+                "ias_kt": point.indicated_airspeed,
+                "cas_kt": point.air.calibrated_airspeed,
+                "tas_kt": point.air.true_airspeed,
+                "fuel_flow_gph": point.fuel_flow,
+                "rpm": point.rpm,
+                "manifold_pressure_inhg": point.manifold_pressure,
+                "rate_of_climb_fpm": point.rate_of_climb,
+            }
+        ),
+        "weight_lb": None if point.mass_kg is None else round(point.mass_kg / lb, 1),
+        "airspeed_drift_kt_per_min": round(condition.drift_m_s2 * 60 / kt, 2),
+        "origin": condition.origin,
+        "extrapolated": point.extrapolated,
+        "flags": list(point.flags),
+        "log": point.readings.log,
+        "lines": list(point.readings.lines),
+    }
+
+
+def _group(group: LegGroup) -> dict[str, Any]:
+    solution, given = group.solution, not group.refused
+    quantities = _quantities(
+        {
+            "pressure_altitude_ft": group.pressure_altitude,
+            "ias_kt": group.indicated_airspeed,
+            "tas_kt": solution.true_airspeed if given else None,
+            "wind_kt": solution.wind_speed if given else None,
+        }
+    )
+    return {
+        "start_utc": utc(group.start_s),
+        "end_utc": utc(group.end_s),
+        "members": list(group.members),
+        **quantities,
+        "wind_from_deg": round(solution.wind_from_rad / degree, 1) if given else None,
+        "wind_from_deg_u95": round(1.96 * solution.wind_from_u_rad / degree, 1) if given else None,
+        "residuals_kt": [round(float(r) / kt, 2) for r in solution.residuals_m_s] if given else None,
+        "chance_of_residuals": round(solution.chance, 4),
+        "widened": round(solution.widened, 2),
+        "refused": group.refused or None,
+    }
+
+
+def _calibration(reduction: Reduction) -> dict[str, Any]:
+    calibration = reduction.calibration
+    speeds = sorted({p.indicated_airspeed.value for p in reduction.points if p.indicated_airspeed})
+    curve = []
+    if speeds:
+        low, high = int(speeds[0] / kt) // 5 * 5, -(-int(speeds[-1] / kt + 1) // 5) * 5
+        for ias in range(low, high + 1, 5):
+            correction = calibration.correction(ias * kt)
+            curve.append(
+                {
+                    "ias_kt": ias,
+                    "cas_minus_ias_kt": round(correction.value / kt, 2),
+                    "cas_minus_ias_kt_u95": round(correction.u95 / kt, 2),
+                    "extrapolated": calibration.is_extrapolated(ias * kt),
+                }
+            )
+    return {
+        "basis": calibration.basis,
+        "observations": [
+            {
+                "legs": o.group,
+                "ias_kt": round(o.indicated_m_s / kt, 2),
+                "cas_minus_ias_kt": round(o.correction.value / kt, 2),
+                "cas_minus_ias_kt_u95": round(o.correction.u95 / kt, 2),
+            }
+            for o in calibration.observations
+        ],
+        "curve": curve,
+        "oat_recovery": reduction.probe.recovery,
+    }
+
+
+def reduction_text(reduction: Reduction) -> str:
+    """Return a reduction as lines to be read on a terminal."""
+    data = reduction_data(reduction)
+    lines = [f"{data['flight']}: {len(data['points'])} steady conditions, {len(data['legs'])} leg groups"]
+    lines += ["", "repairs" if data["repairs"] else "no repairs"]
+    for r in data["repairs"]:
+        lines.append(f"  {r['start_utc']}  {r['kind']}, {r['channel']}, lines {r['lines'][0]}–{r['lines'][1]}: {r['why']}")
+    lines += ["", "    UTC               kind       alt ft    °C    IAS kt   CAS kt   TAS kt ±      gal/h   ft/min"]
+    for i, p in enumerate(data["points"]):
+        times = f"{p['start_utc'][11:19]}–{p['end_utc'][11:19]}"
+        cells = [
+            _cell(p["pressure_altitude_ft"], 7, 0), _cell(p["outside_air_temp_c"], 6, 1), _cell(p["ias_kt"], 8, 1),
+            _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1), _cell(p["tas_kt_u95"], 5, 1),
+            _cell(p["fuel_flow_gph"], 8, 1), _cell(p["rate_of_climb_fpm"], 8, 0),
+        ]  # fmt: skip
+        lines.append(f"{i:3} {times} {p['kind']:8}{' '.join(cells)}  {'; '.join(p['flags'])}".rstrip())
+    lines += ["", "leg groups: true airspeed and wind from ground velocities"]
+    for g in data["legs"]:
+        who = ", ".join(str(m) for m in g["members"])
+        if g["refused"]:
+            lines.append(f"  points {who}: refused: {g['refused']}")
+        else:
+            lines.append(
+                f"  points {who}: {g['tas_kt']:.1f} ± {g['tas_kt_u95']:.1f} kt true, "
+                f"wind {g['wind_from_deg']:03.0f}° at {g['wind_kt']:.1f} ± {g['wind_kt_u95']:.1f} kt"
+            )
+    lines += ["", *(f"note: {w}" for w in data["warnings"]), CAUTION]
+    return "\n".join(lines)
+
+
+def _cell(value: float | None, width: int, decimals: int) -> str:
+    return f"{'–' if value is None else f'{value:,.{decimals}f}':>{width}}"

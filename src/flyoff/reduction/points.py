@@ -1,0 +1,148 @@
+"""A reduced point: one steady condition with its air data and what the engine did."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from flyoff.core.quantity import Quantity
+from flyoff.flights.card import NotedPoint
+from flyoff.flights.read import Flight
+from flyoff.flights.steady import Condition
+from flyoff.physics.atmosphere import temperature_at_altitude
+from flyoff.reduction.airdata import AirData, Probe, altimeter_u_m, reduce_air
+from flyoff.reduction.calibration import Calibration
+from flyoff.reduction.readings import Readings
+from flyoff.reduction.statistics import Estimate
+
+_NOTED = (
+    "pressure_altitude",
+    "indicated_airspeed",
+    "outside_air_temperature",
+    "rpm",
+    "manifold_pressure",
+    "ground_speed",
+    "ground_track",
+)
+
+
+@dataclass(frozen=True)
+class Point:
+    """One condition reduced; None where the readings do not give a quantity, all in SI.
+
+    `temperature` is the static temperature of the air, `probe_temperature`
+    what was recorded. `rate_of_climb` is geometric (tapeline). `mass_kg` is
+    None where the flight file does not say the loading.
+    """
+
+    readings: Readings
+    air: AirData
+    pressure_altitude: Estimate | None
+    probe_temperature: Estimate | None
+    indicated_airspeed: Estimate | None
+    rate_of_climb: Estimate | None
+    fuel_flow: Estimate | None
+    rpm: Estimate | None
+    manifold_pressure: Estimate | None
+    extrapolated: bool
+    flags: tuple[str, ...]
+    mass_kg: float | None = None
+
+    @property
+    def condition(self) -> Condition:
+        """The steady condition."""
+        return self.readings.condition
+
+
+def reduce_point(
+    readings: Readings, calibration: Calibration, probe: Probe, flight: Flight, mass_kg: float | None
+) -> Point:
+    """Return the reduced point of one condition's readings."""
+    instruments = flight.card.instruments
+    indicated = readings.mean("indicated_airspeed")
+    altitude = readings.mean("pressure_altitude")
+    if altitude is not None:
+        given = instruments.pressure_altitude_u95
+        altitude = altitude.widened(altimeter_u_m(altitude.value) if given is None else given.si / 1.96)
+    probe_temperature = readings.mean("outside_air_temperature")
+    cas, flags, extrapolated = None, list(readings.condition.flags), False
+    if indicated is not None and indicated.value > 0:
+        correction = calibration.correction(indicated.value)
+        cas = indicated.scaled(1.0, correction.value).widened(correction.u)
+        extrapolated = calibration.is_extrapolated(indicated.value)
+    if extrapolated:
+        flags.append(
+            "calibrated airspeed without a calibration: taken as indicated"
+            if calibration.basis == "assumed"
+            else "calibrated airspeed extrapolated beyond the speeds calibrated"
+        )
+    air = reduce_air(cas, altitude, probe_temperature, probe)
+    return Point(
+        readings,
+        air,
+        altitude,
+        probe_temperature,
+        indicated,
+        _tapeline(readings.height_rate, altitude, air.temperature),
+        _fuel_flow(readings, flight),
+        readings.mean("rpm"),
+        readings.mean("manifold_pressure"),
+        extrapolated,
+        tuple(flags),
+        mass_kg,
+    )
+
+
+def _tapeline(
+    pressure_rate: Estimate | None, altitude: Estimate | None, temperature: Estimate | None
+) -> Estimate | None:
+    """Return the geometric rate of climb: pressure altitudes lie further apart in warm air.
+
+    dH/dt = (T / Ts) dHp/dt, absolute temperatures (SFTE Reference Handbook, 2013, ch. 12).
+    """
+    if pressure_rate is None or altitude is None or temperature is None:
+        return pressure_rate
+    return pressure_rate.scaled(temperature.value / float(temperature_at_altitude(altitude.value)))
+
+
+def _fuel_flow(readings: Readings, flight: Flight) -> Estimate | None:
+    flow = readings.mean("fuel_flow")
+    by_mass, density = readings.mean("fuel_mass_flow"), flight.card.loading.fuel_density
+    if flow is None and by_mass is not None and density is not None:
+        flow = by_mass.scaled(1 / density.si)
+    given = flight.card.instruments.fuel_flow_u95
+    return flow if flow is None or given is None else flow.widened(given.si / 1.96 * flow.value)
+
+
+def noted_readings(flight: Flight) -> list[Readings]:
+    """Return the readings of the points written down by hand."""
+    return [_noted(flight, point) for point in flight.card.points]
+
+
+def _noted(flight: Flight, point: NotedPoint) -> Readings:
+    means = {}
+    for name in _NOTED:
+        quantity: Quantity | None = getattr(point, name)
+        if quantity is not None:
+            means[name] = _written(quantity)
+    lines = [q.place.line for name in _NOTED if (q := getattr(point, name)) is not None]
+    condition = Condition(point.kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand")
+    rate = None if point.rate_of_climb is None else _written(point.rate_of_climb)
+    ground, covariance = None, None
+    if "ground_speed" in means and "ground_track" in means:
+        speed, track = means["ground_speed"], means["ground_track"]
+        along = np.array([math.cos(track.value), math.sin(track.value)])
+        across = np.array([-along[1], along[0]])
+        ground = speed.value * along
+        covariance = speed.u**2 * np.outer(along, along) + (track.u * speed.value) ** 2 * np.outer(across, across)
+    span = (min(lines, default=0), max(lines, default=0))
+    return Readings(condition, flight.name, span, means, rate, ground, covariance, math.inf)
+
+
+def _written(quantity: Quantity) -> Estimate:
+    """Return a written value: its own interval, else half of its last digit as rectangular."""
+    if quantity.u95_si is not None:
+        return Estimate(quantity.si, quantity.u95_si / 1.96)
+    return Estimate(quantity.si, quantity.half_digit_si / math.sqrt(3))
+
+

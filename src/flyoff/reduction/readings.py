@@ -1,0 +1,146 @@
+"""The readings of one steady condition: their means, and where in the log they stand."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from flyoff.core.typing import Array
+from flyoff.core.units import degree, kt
+from flyoff.flights.channels import CHANNELS
+from flyoff.flights.grid import Grid
+from flyoff.flights.log import Log
+from flyoff.flights.steady import Condition
+from flyoff.reduction.statistics import Estimate, mean_of, slope_of
+
+# World Geodetic System 1984 ellipsoid (NIMA TR8350.2, table 3.1).
+_SEMI_MAJOR_M = 6378137.0
+_ECCENTRICITY_2 = 6.69437999014e-3
+POSITION_U_M = 3.0
+"""[m] Standard uncertainty of one satellite position against another a minute or two away; common practice, no source."""
+FINE_SPEED_M_S = 0.2 * kt
+FINE_COURSE_RAD = 0.2 * degree
+"""Steps of speed and course that steady readings average well below the other uncertainties."""
+_ENDS_S = 5
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Means of each channel over a condition, and the mean ground velocity.
+
+    `ground_m_s` is north and east, shape (2,), with `ground_covariance`;
+    None where the satellite receiver tells nothing. `lines` are the first and last of
+    the log's file.
+    """
+
+    condition: Condition
+    log: str
+    lines: tuple[int, int]
+    means: Mapping[str, Estimate]
+    height_rate: Estimate | None
+    ground_m_s: Array | None
+    ground_covariance: Array | None
+    ground_dof: float
+
+    def mean(self, channel: str) -> Estimate | None:
+        """Return a channel's mean, or None."""
+        return self.means.get(channel)
+
+
+def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[str, float]) -> Readings:
+    """Return the readings of one condition; `steps` are resolutions by channel, in SI."""
+    inside = (grid.time_s >= condition.start_s - 0.5) & (grid.time_s <= condition.end_s + 0.5)
+    means = {}
+    for name, values in grid.channels.items():
+        if name in {"latitude", "longitude"}:
+            continue
+        estimate = mean_of(values[inside], steps.get(name, 0.0))
+        if estimate is not None:
+            turn = 2 * math.pi
+            means[name] = estimate if not CHANNELS[name].circular else _in_turn(estimate, turn)
+    height = grid.get("pressure_altitude", "gps_altitude")
+    name = "pressure_altitude" if "pressure_altitude" in means else "gps_altitude"
+    rate = None if height is None else slope_of(height[inside], steps.get(name, 0.0))
+    rows = np.flatnonzero((log.time_s >= condition.start_s) & (log.time_s <= condition.end_s))
+    lines = (int(log.lines[rows[0]]), int(log.lines[rows[-1]])) if len(rows) else (0, 0)
+    ground, covariance, dof = _ground_velocity(grid, inside, steps)
+    return Readings(condition, log.name, lines, means, rate, ground, covariance, dof)
+
+
+def _in_turn(estimate: Estimate, turn: float) -> Estimate:
+    return Estimate(estimate.value % turn, estimate.u, estimate.dof)
+
+
+def _ground_velocity(
+    grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]], steps: Mapping[str, float]
+) -> tuple[Array | None, Array | None, float]:
+    """Return the mean ground velocity, its covariance and degrees of freedom.
+
+    A receiver measures its velocity by itself, apart from its position, so
+    recorded speed and course come first. Where one of them is rounded too
+    coarsely, the way made good between the ends gives it instead.
+    """
+    components = _components(grid, inside)
+    track = _made_good(grid, inside)
+    if components is None:
+        return (None, None, 0.0) if track is None else (track[0], np.eye(2) * track[1] ** 2, math.inf)
+    north, east = components
+    estimates = mean_of(north), mean_of(east)
+    if estimates[0] is None or estimates[1] is None:
+        return (None, None, 0.0) if track is None else (track[0], np.eye(2) * track[1] ** 2, math.inf)
+    u = np.array([estimates[0].u, estimates[1].u])
+    known = ~np.isnan(north) & ~np.isnan(east)
+    correlation = _correlation(north[known], east[known])
+    covariance = np.outer(u, u) * np.array([[1, correlation], [correlation, 1]])
+    dof = estimates[0].dof + estimates[1].dof
+    value = np.array([estimates[0].value, estimates[1].value])
+    if track is None:
+        return value, covariance + _rounding(value, steps), dof
+    speed = track[0] if steps.get("ground_speed", 0.0) > FINE_SPEED_M_S else value
+    course = track[0] if steps.get("ground_track", 0.0) > FINE_COURSE_RAD else value
+    mixed = course / max(float(np.hypot(*course)), 1e-9) * float(np.hypot(*speed))
+    return mixed, covariance + np.eye(2) * track[1] ** 2, dof
+
+
+def _components(grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> tuple[Array, Array] | None:
+    speed, course = grid.get("ground_speed"), grid.get("ground_track")
+    if speed is None or course is None:
+        return None
+    return speed[inside] * np.cos(course[inside]), speed[inside] * np.sin(course[inside])
+
+
+def _correlation(a: Array, b: Array) -> float:
+    if len(a) < 3 or a.std() == 0 or b.std() == 0:
+        return 0.0
+    return float(np.clip(np.corrcoef(a, b)[0, 1], -0.99, 0.99))
+
+
+def _rounding(value: Array, steps: Mapping[str, float]) -> Array:
+    """Return the covariance of rounding speed and course, which a steady course does not average out."""
+    speed = max(float(np.hypot(*value)), 1e-9)
+    along = value / speed
+    across = np.array([-along[1], along[0]])
+    u_along = steps.get("ground_speed", 0.0) / math.sqrt(12)
+    u_across = steps.get("ground_track", 0.0) / math.sqrt(12) * speed
+    result: Array = u_along**2 * np.outer(along, along) + u_across**2 * np.outer(across, across)
+    return result
+
+
+def _made_good(grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> tuple[Array, float] | None:
+    """Return the velocity from the first to the last positions, and its standard uncertainty."""
+    latitude, longitude = grid.get("latitude"), grid.get("longitude")
+    if latitude is None or longitude is None:
+        return None
+    known = np.flatnonzero(inside & ~np.isnan(latitude) & ~np.isnan(longitude))
+    if len(known) < 4 * _ENDS_S or (known[-1] - known[0]) < 0.8 * int(inside.sum()):
+        return None
+    first, last = known[:_ENDS_S], known[-_ENDS_S:]
+    seconds = float(grid.time_s[last].mean() - grid.time_s[first].mean())
+    middle = float(latitude[known].mean())
+    sine = 1 - _ECCENTRICITY_2 * math.sin(middle) ** 2
+    meridian = _SEMI_MAJOR_M * (1 - _ECCENTRICITY_2) / sine**1.5
+    parallel = _SEMI_MAJOR_M / math.sqrt(sine) * math.cos(middle)
+    north = (latitude[last].mean() - latitude[first].mean()) * meridian
+    east = (longitude[last].mean() - longitude[first].mean()) * parallel
+    return np.array([north, east]) / seconds, POSITION_U_M / seconds
