@@ -171,7 +171,8 @@ def _interpolate(axes: tuple[Array, ...], grid: Array, asked: Array) -> Array:
     gaps = np.isnan(grid)
     value = RegularGridInterpolator(axes, np.where(gaps, 0.0, grid), bounds_error=False)(asked)
     gap_weight = RegularGridInterpolator(axes, gaps.astype(np.float64), bounds_error=False)(asked)
-    return np.where(on_single & (gap_weight < 1e-12), value, np.nan)
+    known = on_single & (gap_weight.reshape(on_single.shape) < 1e-12)
+    return np.where(known, value.reshape(on_single.shape), np.nan)
 
 
 def read_table(path: Path, name: str, record: TableFile, collector: Collector) -> Table | None:
