@@ -171,7 +171,15 @@ def constant_speed_range(
 
     Examples
     --------
-    >>> result = constant_speed_range(equivalent_airspeed_m_s=60.0, efficiency=0.8, specific_consumption_kg_j=7.6e-8, drag_area_m2=0.4, effective_span_m=9.8, start_mass_kg=1338.0, end_mass_kg=1172.0)
+    >>> result = constant_speed_range(
+    ...     equivalent_airspeed_m_s=60.0,
+    ...     efficiency=0.8,
+    ...     specific_consumption_kg_j=7.6e-8,
+    ...     drag_area_m2=0.4,
+    ...     effective_span_m=9.8,
+    ...     start_mass_kg=1338.0,
+    ...     end_mass_kg=1172.0,
+    ... )
     >>> f"{result / 1000:.0f}"
     '1575'
     """

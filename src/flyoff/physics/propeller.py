@@ -455,8 +455,10 @@ def fixed_pitch_efficiency(
 
     Notes
     -----
-    The propeller polar, thrust over power coefficient both divided by J², is nearly straight for
-    fixed pitch; good between climb and cruise.
+    The propeller polar, thrust over power coefficient both divided by J², is
+    nearly straight for fixed pitch. Against NACA Report 640 blades at 15° and
+    20°: within 0.03 up to nine tenths of the advance ratio of the peak, at the
+    peak itself 0.05 to 0.14 low.
 
     References
     ----------
