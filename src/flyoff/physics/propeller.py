@@ -456,9 +456,9 @@ def fixed_pitch_efficiency(
     Notes
     -----
     The propeller polar, thrust over power coefficient both divided by J², is
-    nearly straight for fixed pitch. Against NACA Report 640 blades at 15° and
-    20°: within 0.03 up to nine tenths of the advance ratio of the peak, at the
-    peak itself 0.05 to 0.14 low.
+    nearly straight for fixed pitch. Fitted to NACA Report 640 blades at 15° to
+    35°, two numbers follow the efficiency within 0.03 from 0.6 of the advance
+    ratio of the peak up to the peak; beyond it they fall short.
 
     References
     ----------
