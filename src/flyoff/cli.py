@@ -116,10 +116,9 @@ def _reduce(options: argparse.Namespace) -> int:
         return DONE
     result = reduce.reduced(options.flight)
     if options.json:
-        _print_json(reduce.as_json(result))
+        _print_json(reduce.reduction_data(result))
     else:
-        print(reduce.as_text(result))
-        print(f"\n{CAUTION}")
+        print(reduce.reduction_text(result))
     return DONE
 
 

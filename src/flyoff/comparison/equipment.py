@@ -76,15 +76,13 @@ def equip(dossier: Dossier, demanded: tuple[str, ...]) -> Fit:
     included = set(airplane.weights.includes)
     names = {option.name for option in chosen}
     lacking = tuple(word for word in wanted if word not in met)
-    words = tuple(_how(word, airplane, chosen, lacking) for word in demanded)
-    return Fit(
-        dossier,
-        chosen,
-        tuple(o for o in chosen if o.name not in included),
-        tuple(o for o in airplane.options if o.name in included and o.name not in names),
-        lacking,
-        words,
+    added = tuple(o for o in chosen if o.name not in included)
+    removed = tuple(o for o in airplane.options if o.name in included and o.name not in names)
+    words = (
+        *(_how(word, airplane, chosen, lacking) for word in demanded),
+        *(f"{option.name}: taken out of the weighed example" for option in removed),
     )
+    return Fit(dossier, chosen, added, removed, lacking, words)
 
 
 def _how(word: str, airplane: Airplane, chosen: tuple[Option, ...], lacking: tuple[str, ...]) -> str:

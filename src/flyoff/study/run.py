@@ -102,9 +102,7 @@ def _case(folder: Folder, dossier: Dossier, draws: Draws) -> Case:
     return Case(equip(dossier, terms.equipment), handbook, terms, folder.record.money, fuel, draws)
 
 
-def _book(
-    folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws
-) -> Sequence[BookPoint]:
+def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws) -> Sequence[BookPoint]:
     """Set what was flown in one airplane beside its handbook."""
     conditions = [
         condition

@@ -1,0 +1,181 @@
+"""The comparison of a plain study, against sums that fit on a card."""
+
+import math
+
+import numpy as np
+import pytest
+
+from flyoff.core.figure import difference
+from flyoff.core.units import hour, kt, lb, litre, minute, nmi, us_gal
+from flyoff.study.run import load
+from helpers.study_files import AIRCRAFT, write_study
+
+# The weighed example has the autopilot; the terms want the cooler and no autopilot.
+EMPTY_KG = 700 - 8 + 25
+PEOPLE_KG = 80 + 70 + 20
+FUEL_KG = 200 * 0.72
+LIMITS = 'takeoff = "1,100 kg"\nzero_fuel = "1,040 kg"'
+
+
+def figures(folder, **changes):
+    return load(write_study(folder, **changes)).figures()
+
+
+@pytest.fixture(scope="module")
+def plain(tmp_path_factory):
+    return figures(tmp_path_factory.mktemp("plain"))
+
+
+def test_useful_load_is_takeoff_less_empty_as_equipped(plain):
+    assert plain["plain.useful_load"].si == pytest.approx(1100 - EMPTY_KG)
+
+
+def test_payload_with_full_tanks(plain):
+    assert plain["plain.payload_full_tanks"].si == pytest.approx(1100 - EMPTY_KG - FUEL_KG)
+
+
+def test_the_zero_fuel_limit_binds_the_payload(tmp_path):
+    plain = figures(tmp_path, plain=('zero_fuel = "1,040 kg"', 'zero_fuel = "940 kg"'))
+    assert plain["plain.payload_full_tanks"].si == pytest.approx(940 - EMPTY_KG)
+
+
+def test_fuel_beside_the_people_is_what_the_limit_leaves(tmp_path):
+    plain = figures(tmp_path, plain=(LIMITS, 'takeoff = "980 kg"'))
+    assert plain["plain.fuel_people"].si == pytest.approx((980 - EMPTY_KG - PEOPLE_KG) / 720)
+
+
+def test_seats_filled_counts_every_seat_at_the_mean_weight(plain):
+    payload = 4 * 75 + 20
+    assert plain["plain.fuel_seats_filled"].si == pytest.approx((1100 - EMPTY_KG - payload) / 720)
+    assert plain["plain.fuel_seats_filled"].terms == {"occupants": "4"}
+
+
+def test_cruise_is_the_printed_value_with_the_cooler_taken_off(plain):
+    speed = plain["plain.cruise_speed"]
+    assert speed.value == pytest.approx(124 - 2)
+    # Two independent roundings of half a knot.
+    assert speed.u95 == pytest.approx(0.5 * 2 * (1 - math.sqrt(0.05)), rel=0.1)
+    assert plain["plain.distance_per_fuel"].si == pytest.approx(122 * kt / (30 * litre / hour))
+
+
+def test_range_is_the_sum_on_a_card(plain):
+    cruise_l = 200 - 4 - 8 - 0.75 * 30
+    expected_nmi = 17 + cruise_l / 30 * 122
+    assert plain["plain.range"].si / nmi == pytest.approx(expected_nmi)
+    assert plain["plain.endurance"].si / minute == pytest.approx(11 + cruise_l / 30 * 60)
+
+
+def test_a_head_wind_blows_on_the_climb_too(tmp_path):
+    plain = figures(tmp_path, study=('wind = "0 kt"', 'wind = "20 kt"'))
+    cruise_l = 200 - 4 - 8 - 0.75 * 30
+    assert plain["plain.range"].si / nmi == pytest.approx(17 - 20 * 11 / 60 + cruise_l / 30 * 102)
+
+
+def test_a_trip_nonstop(plain):
+    time, fuel = plain["plain.trip.over-the-water.time"], plain["plain.trip.over-the-water.fuel"]
+    assert plain["plain.trip.over-the-water.stops"].value == 0
+    assert time.value == pytest.approx(1.78, abs=0.01)
+    assert fuel.si == pytest.approx(((time.si - 11 * minute) / hour * 30 + 8 + 4) * litre, rel=0.02)
+
+
+def test_a_trip_with_a_stop_climbs_twice(tmp_path):
+    plain = figures(tmp_path, plain=('usable = "200 L"', 'usable = "75 L"'))
+    stops = plain["plain.trip.over-the-water.stops"]
+    assert stops.value == 1
+    assert "short of the distance" in " ".join(stops.remarks)
+    assert plain["plain.trip.over-the-water.time"].value > 1.80
+
+
+def test_price_brings_each_amount_to_the_year(plain):
+    assert plain["plain.price_as_compared"].si == pytest.approx(400_000 + 20_000 * 1.03)
+    assert plain["plain.option.big-tank.price"].missing == "no price is published"
+
+
+def test_a_missing_exchange_is_said(tmp_path):
+    plain = figures(tmp_path, plain=('price = "20,000 EUR"', 'price = "20,000 SEK"'))
+    assert plain["plain.price_as_compared"].missing == "no exchange is declared for SEK"
+
+
+def test_equipment_that_cannot_be_had_is_said_beside_every_figure(tmp_path):
+    text = AIRCRAFT.replace('provides = ["air conditioning"]', 'provides = ["fan"]')
+    write_study(tmp_path, study=('"air conditioning"', '"autopilot"'))
+    (tmp_path / "aircraft/other.toml").write_text(text.replace('provides = ["autopilot"]', ""))
+    study = tmp_path / "study.toml"
+    study.write_text(study.read_text().replace('aircraft = ["plain"]', 'aircraft = ["plain", "other"]'))
+    found = load(tmp_path).figures()
+    assert found["plain.useful_load"].terms == {}
+    assert found["other.useful_load"].terms == {"equipment": "without autopilot"}
+    assert found["plain-other.useful_load"].terms == {"equipment": "without autopilot"}
+
+
+def test_a_gap_in_the_table_is_missing_and_stays_missing(tmp_path):
+    plain = figures(tmp_path, study=('altitude = "8,000 ft"', 'altitude = "14,000 ft"'))
+    assert plain["plain.cruise_speed"].si is None
+    assert plain["plain.cruise_speed"].missing == "the handbook prints no 65 % at 14,000 ft"
+    assert plain["plain.range"].si is None
+    assert plain["plain.trip.over-the-water.time"].si is None
+
+
+def test_without_a_climb_table_range_is_missing_and_cruise_is_not(tmp_path):
+    start = AIRCRAFT.index('[[tables]]\nkind = "climb"')
+    plain = figures(tmp_path, plain=(AIRCRAFT[start:], ""))
+    assert plain["plain.range"].missing == "the handbook has no climb table"
+    assert plain["plain.cruise_speed"].value == pytest.approx(122)
+
+
+def test_people_without_a_seat_fly_nowhere(tmp_path):
+    more = '[[terms.occupants]]\nname = "x"\nweight = "60 kg"\n' * 3
+    plain = figures(tmp_path, study=("[[terms.fuels]]", more + "[[terms.fuels]]"))
+    assert plain["plain.range"].missing == "1 without a seat"
+    assert plain["plain.fuel_people"].missing == "1 without a seat"
+
+
+def test_another_temperature_is_read_from_the_table(tmp_path):
+    plain = figures(tmp_path, study=('isa_deviation = "0 °C"', 'isa_deviation = "10 °C"'))
+    assert plain["plain.cruise_speed"].value == pytest.approx(125 - 2)
+
+
+def test_a_table_for_one_temperature_is_entered_at_the_density_altitude_and_says_so(tmp_path):
+    plain = figures(tmp_path, study=('isa_deviation = "0 °C"', 'isa_deviation = "10 °C"'))
+    assert any("entered at the density altitude" in remark for remark in plain["plain.range"].remarks)
+
+
+def test_a_table_entered_by_settings_finds_the_power(tmp_path):
+    rows = ["pressure altitude [ft],rpm [rpm],percent power [%],true airspeed [kt],fuel flow [L/h]"]
+    rows += [
+        f"{alt},{rpm},{power},{100 + power / 4 + alt / 1000:.0f},{power * 0.46:.1f}"
+        for alt in (4000, 8000, 12000)
+        for rpm, power in ((2300, 55), (2500, 66), (2700, 78))
+    ]
+    write_study(tmp_path, plain=('axes = ["pressure altitude", "ISA deviation", "percent power"]',
+                                 'axes = ["pressure altitude", "rpm"]'))  # fmt: skip
+    (tmp_path / "aircraft/plain/cruise.csv").write_text("\n".join(rows))
+    speed = load(tmp_path).figures()["plain.cruise_speed"]
+    assert speed.value == pytest.approx(122 + 2 * 10 / 11 - 2, abs=0.01)
+
+
+def test_every_figure_traces_to_a_file_line_or_another_figure(plain):
+    for figure in plain.values():
+        assert figure.trace.method
+        assert figure.trace.source
+        if figure.si is not None:
+            assert figure.trace.inputs, figure.key
+        for given in figure.trace.inputs:
+            assert given.place or given.figure or given.source, (figure.key, given)
+
+
+def test_a_shared_input_cancels_in_a_difference(plain):
+    speed = plain["plain.cruise_speed"]
+    assert difference("x", "x", speed, speed).u95 == 0
+
+
+def test_two_loads_give_the_same_draws(plain, tmp_path):
+    again = figures(tmp_path)
+    for key, figure in plain.items():
+        if figure.draws is not None:
+            np.testing.assert_array_equal(figure.draws, again[key].draws)
+
+
+def test_units_of_the_card_sums(plain):
+    assert plain["plain.useful_load"].value == pytest.approx((1100 - EMPTY_KG) / lb)
+    assert plain["plain.cruise_fuel_flow"].value == pytest.approx(30 * litre / us_gal)

@@ -1,0 +1,46 @@
+"""A study folder is checked across its files, all problems at once."""
+
+import pytest
+
+from flyoff.core.problems import Problems
+from flyoff.study.folder import read_folder
+from helpers.study_files import write_study
+
+FAULTS = [
+    ('aircraft = ["plain"]', 'aircraft = ["plane"]', "study.toml:3: aircraft.0: no file aircraft/plane.toml"),
+    ('aircraft = ["plain"]', 'aircraft = ["plane"]', "did you mean 'plain'?"),
+    ('start = "EETN"', 'start = "EETQ"', "unknown airport 'EETQ'"),
+    ('end = "ESSA"', 'end = "EETN"', "a trip from 'EETN' to itself"),
+    ('"air conditioning"', '"air conditoning"', "'air conditoning' is offered by none"),
+    ('kind = "avgas"', 'kind = "diesel"', "no avgas; expected an entry for avgas, which Plain One burns"),
+    ('power = "65 %"', 'power = "650 %"', "terms.power: 650 %; expected between 20 and 100 %"),
+    ('reserve = "45 min"', 'reserve = "-45 min"', "'-45 min' is too small"),
+    ('reserve = "45 min"', "reserve = 45", "terms.reserve: bare number 45"),
+    (
+        'start = "EETN"',
+        'start = "EETN"\noccupants = 3',
+        "3 people; expected at most the 2 people of the terms",
+    ),
+    ('currency = "EUR"', 'currency = "Euro"', "money.currency: found 'Euro'"),
+    ('title = "A plain study"', "", "study.toml:1: title: missing"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "said"), FAULTS)
+def test_each_fault_is_said(tmp_path, old, new, said):
+    write_study(tmp_path, study=(old, new))
+    with pytest.raises(Problems) as caught:
+        read_folder(tmp_path)
+    assert said in str(caught.value)
+
+
+def test_faults_of_all_files_are_said_at_once(tmp_path):
+    write_study(tmp_path, study=('end = "ESSA"', 'end = "EETN"'), plain=("blades = 2", "blades = 0"))
+    with pytest.raises(Problems) as caught:
+        read_folder(tmp_path)
+    assert {p.place.file for p in caught.value.problems} == {"study.toml", "aircraft/plain.toml"}
+
+
+def test_a_folder_without_a_study_says_so(tmp_path):
+    with pytest.raises(Problems, match=r"study\.toml: no such file"):
+        read_folder(tmp_path)
