@@ -1,4 +1,4 @@
-"""Four invented airplanes compared: plausible figures with draws, gaps, an extrapolation, a stop, a flown day."""
+"""Four invented airplanes compared: figures with draws, gaps, an extrapolation, a stop, a flown day."""
 
 import re
 from dataclasses import replace
@@ -25,7 +25,9 @@ from flyoff.core.units import find_unit, ft, hour, inch, kt, lb, litre, nmi
 DRAWS = Draws(2000)
 SOURCES = {
     "terms": Source("terms", "Terms agreed by the editors", 2026, kind="private"),
-    "lomvi-handbook": Source("lomvi-handbook", "Lomvi 4 handbook, issue 2", 2025, "Havnar Flyverk (invented)"),
+    "lomvi-handbook": Source(
+        "lomvi-handbook", "Lomvi 4 handbook, issue 2", 2025, "Havnar Flyverk (invented)"
+    ),
     "flown-day": Source("flown-day", "Flown day over the sounds", 2026, kind="private"),
 }
 
@@ -100,12 +102,12 @@ NUMBERS: dict[str, tuple[tuple[float, float] | None, ...]] = {
     "price_as_compared": ((489_000, 0), (562_400, 0), None, (815_000, 0)),
 }
 TRIPS = {
-    "office_to_islands": ("Office to the islands", "EKCH", "EKVG", 704.0),
+    "office_to_the_islands": ("Office to the islands", "EKCH", "EKVG", 704.0),
     "short_hop": ("Short hop", "EKCH", "ESSB", 282.0),
     "summer_south": ("Summer south", "EKCH", "LFMD", 620.0),
 }
 TRIP_TIMES = {
-    "office_to_islands": (5.28, 4.95, 6.31, 4.22),
+    "office_to_the_islands": (5.28, 4.95, 6.31, 4.22),
     "short_hop": (2.14, 1.98, 2.06, 1.74),
     "summer_south": (4.6, 4.28, None, 3.7),
 }
@@ -156,9 +158,15 @@ def figure(
     aircraft = key.split(".")[0]
     trace = Trace(
         f"{label}, from the handbook's table at the study's terms",
-        "RTO-AG-300-V11, 7 (from memory)" if basis == "fitted" else "SFTE Reference Handbook, 2013, 6 (from memory)",
+        "RTO-AG-300-V11, 7 (from memory)"
+        if basis == "fitted"
+        else "SFTE Reference Handbook, 2013, 6 (from memory)",
         (
-            Input("as written", f"{numbers[0]:g} {unit}" if numbers else "—", Place(f"aircraft/{aircraft}.toml", line)),
+            Input(
+                "as written",
+                f"{numbers[0]:g} {unit}" if numbers else "—",
+                Place(f"aircraft/{aircraft}.toml", line),
+            ),
             Input("cruise power", "65 %", Place("study.toml", 12, "terms.power"), "terms"),
         ),
     )
@@ -177,8 +185,14 @@ def _table_figures() -> dict[str, Figure]:
         for entry, numbers in zip(ENTRIES, NUMBERS[quantity_name], strict=True):
             key = f"{entry.key}.{quantity_name}"
             basis: Basis = "fitted" if entry.key == "lomvi" and "cruise" in quantity_name else "handbook"
-            why = "the handbook gives no price" if "price" in key else "no fuel flow at this power in the handbook"
-            figures[key] = figure(key, f"{entry.name}: {label}", unit, dimension, numbers, basis, why, 10 + row)
+            why = (
+                "the handbook gives no price"
+                if "price" in key
+                else "no fuel flow at this power in the handbook"
+            )
+            figures[key] = figure(
+                key, f"{entry.name}: {label}", unit, dimension, numbers, basis, why, 10 + row
+            )
     speed = figures["rita.cruise_speed"]
     figures["rita.cruise_speed"] = replace(
         speed,
@@ -193,7 +207,9 @@ def _table_figures() -> dict[str, Figure]:
             Input(figures[f"lomvi.{n}"].label, str(figures[f"lomvi.{n}"]), figure=f"lomvi.{n}")
             for n in ("cruise_speed", "cruise_fuel_flow")
         )
-        figures[key] = replace(own, trace=Trace("speed by fuel flow, draw by draw", "JCGM 101:2008, 7", inputs))
+        figures[key] = replace(
+            own, trace=Trace("speed by fuel flow, draw by draw", "JCGM 101:2008, 7", inputs)
+        )
     return figures
 
 
@@ -201,13 +217,15 @@ def _trip_figures(figures: dict[str, Figure]) -> tuple[TripLeg, ...]:
     legs = []
     for slug, (title, _, _, distance) in TRIPS.items():
         for entry, hours, flow in zip(ENTRIES, TRIP_TIMES[slug], FLOWS, strict=True):
-            stop = entry.key == "rita" and slug == "office_to_islands"
+            stop = entry.key == "rita" and slug == "office_to_the_islands"
             missing = "no climb table, so no time to height"
             base = f"{entry.key}.trip.{slug}"
             name = f"{entry.name}: {title}"
             time = (hours, 0.015 * hours) if hours else None
             fuel = (hours * flow * 1.04, 0.03 * hours * flow) if hours else None
-            figures[f"{base}.time"] = figure(f"{base}.time", f"{name}, time", "h", "time", time, "handbook", missing)
+            figures[f"{base}.time"] = figure(
+                f"{base}.time", f"{name}, time", "h", "time", time, "handbook", missing
+            )
             figures[f"{base}.fuel"] = figure(
                 f"{base}.fuel", f"{name}, fuel", "US gal", "volume", fuel, "handbook", missing
             )
@@ -231,14 +249,23 @@ def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
         figures[f"{base}.payload"] = figure(
             f"{base}.payload", f"{name}: payload taken by {words}", "lb", "mass", (-weight, 0.3)
         )
-        figures[f"{base}.price"] = figure(f"{base}.price", f"{name}: price of {words}", "EUR", "money", (price, 0.0))
+        figures[f"{base}.price"] = figure(
+            f"{base}.price", f"{name}: price of {words}", "EUR", "money", (price, 0.0)
+        )
     points = []
     for number, (condition, flown, handbook) in enumerate(
-        (("4,000 ft, 75 %", 143.9, 146.0), ("8,000 ft, 65 %", 141.2, 142.0), ("10,000 ft, 65 %", 143.1, 149.0)), 1
+        (
+            ("4,000 ft, 75 %", 143.9, 146.0),
+            ("8,000 ft, 65 %", 141.2, 142.0),
+            ("10,000 ft, 65 %", 143.1, 149.0),
+        ),
+        1,
     ):
         base = f"lomvi.flown.{number}"
         a = figure(f"{base}.true_airspeed", f"Flown at {condition}", "kt", "speed", (flown, 0.5), "measured")
-        b = figure(f"{base}.handbook_true_airspeed", f"Handbook at {condition}", "kt", "speed", (handbook, 0.9))
+        b = figure(
+            f"{base}.handbook_true_airspeed", f"Handbook at {condition}", "kt", "speed", (handbook, 0.9)
+        )
         gap = difference(f"{base}.difference", f"Flown less handbook at {condition}", a, b)
         figures |= {a.key: a, b.key: b, gap.key: gap}
         agrees = abs(gap.value or 0) <= (gap.u95 or 0)
@@ -303,7 +330,15 @@ def _balances() -> tuple[BalanceTrack, ...]:
         )
         tracks.append(
             BalanceTrack(
-                key, "normal", edge_arm, edge_mass, track, mass, ("zero fuel", "landing", "takeoff"), inside, remark
+                key,
+                "normal",
+                edge_arm,
+                edge_mass,
+                track,
+                mass,
+                ("zero fuel", "landing", "takeoff"),
+                inside,
+                remark,
             )
         )
     return tuple(tracks)
@@ -322,7 +357,7 @@ def comparison() -> Comparison:
     return Comparison(
         title="A first airplane for the islands",
         author="The island desk",
-        summary="Which of four airplanes carries a family of four over the sounds, how fast and on how much fuel.",
+        summary="Which of four airplanes carries a family over the sounds, how fast, on how much fuel.",
         terms=the_terms(),
         money=MoneyTerms(currency="EUR", year=2026),
         trips=tuple(Trip(name=title, start=start, end=end) for title, start, end, _ in TRIPS.values()),
@@ -342,7 +377,10 @@ def hostile() -> Comparison:
     """Return the fixture with markup in every name a user may write."""
     whole = comparison()
     bad = "<script>alert('x')</script>&\"</svg>"
-    entries = (replace(whole.entries[0], name=bad, maker=bad, summary=bad, remarks=(bad,)), *whole.entries[1:])
+    entries = (
+        replace(whole.entries[0], name=bad, maker=bad, summary=bad, remarks=(bad,)),
+        *whole.entries[1:],
+    )
     figures = dict(whole.figures)
     key = "lomvi.useful_load"
     figures[key] = replace(
@@ -352,9 +390,15 @@ def hostile() -> Comparison:
         trace=Trace(bad, bad, (Input(bad, bad, Place(bad, 3), bad), Input("gone", "x", figure=f"no.{bad}"))),
     )
     return replace(
-        whole, title=bad, author=bad, summary=bad, terms=the_terms(bad[:60]), entries=entries, figures=figures,
+        whole,
+        title=bad,
+        author=bad,
+        summary=bad,
+        terms=the_terms(bad[:60]),
+        entries=entries,
+        figures=figures,
         remarks=(bad,),
-    )  # fmt: skip
+    )
 
 
 def plain(text: str) -> str:

@@ -1,0 +1,180 @@
+"""Balance: each airplane's envelope, and the loading's way through it as fuel burns."""
+
+import math
+from collections.abc import Iterator
+from itertools import groupby
+
+import numpy as np
+
+from flyoff.charts.chart import Chart
+from flyoff.charts.labels import Anchor, along, place
+from flyoff.charts.plot import Plot, point
+from flyoff.charts.scales import round_scale
+from flyoff.charts.style import (
+    Frame,
+    Look,
+    Setting,
+    Spec,
+    definition,
+    frame,
+    looks,
+    shortened,
+    text_width,
+    words,
+    wrapped,
+)
+from flyoff.comparison.results import BalanceTrack, Comparison
+from flyoff.core.units import inch, lb
+
+TITLE = "Balance through the flight"
+_HEAD = 5.4  # lines of text above each panel: name, remark, title of the axis
+_FOOT = 3.4  # and below it
+
+
+def drawn(comparison: Comparison) -> bool:
+    """Tell whether any airplane has an envelope."""
+    return bool(comparison.balances)
+
+
+def subtitle(comparison: Comparison) -> str:
+    """Return which loading is drawn."""
+    terms = comparison.terms
+    people = ", ".join(str(o.weight) for o in terms.occupants)
+    return f"The terms’ people ({people}) and {terms.bags} of bags aboard; not for loading an airplane"
+
+
+def _panels(comparison: Comparison) -> list[tuple[str, list[BalanceTrack]]]:
+    order = {entry.key: number for number, entry in enumerate(comparison.entries)}
+    tracks = sorted(comparison.balances, key=lambda t: order[t.aircraft])
+    return [(key, list(group)) for key, group in groupby(tracks, key=lambda t: t.aircraft)]
+
+
+def _columns(count: int, setting: Setting) -> int:
+    if setting.format.narrow:
+        return 1
+    return count if count <= 3 and setting.format.width > 1200 else min(2, count)
+
+
+def chart(comparison: Comparison, setting: Setting) -> Spec:
+    """Return the definition.
+
+    Raises
+    ------
+    ValueError
+        If an envelope has no finite edge.
+    """
+    text = setting.format.text
+    panels = _panels(comparison)
+    columns = _columns(len(panels), setting)
+    rows = math.ceil(len(panels) / columns)
+    fixed = setting.format.width > 1200
+    height = 0.0 if fixed else (rows * 22 + (5 if setting.titled else 0.5)) * text
+    inner = frame(setting, left=4.2, right=1.6, bottom=_FOOT, height=height)
+    inner = Frame(
+        inner.width,
+        inner.height,
+        inner.left,
+        ((4.6 if setting.titled else 0.4) + _HEAD) * text,
+        inner.right,
+        inner.bottom,
+    )
+    gap_x, gap_y = 5.6 * text, (_HEAD + _FOOT + (0.4 if fixed else 1.4)) * text
+    width = (inner.plot_width - (columns - 1) * gap_x) / columns
+    panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows
+    every = looks(comparison, setting)
+    concat = [
+        {
+            "width": width,
+            "height": panel_height,
+            "layer": list(_panel(tracks, every[key], setting, width, panel_height, inner.left)),
+        }
+        for key, tracks in panels
+    ]
+    body = {
+        "concat": concat,
+        "columns": columns,
+        "bounds": "flush",
+        "spacing": {"row": gap_y, "column": gap_x},
+    }
+    return definition(setting, inner, TITLE, subtitle(comparison), body)
+
+
+def _panel(
+    tracks: list[BalanceTrack], look: Look, setting: Setting, width: float, height: float, left: float
+) -> Iterator[Spec]:
+    text, theme = setting.format.text, setting.theme
+    arms = [v for t in tracks for a in (t.edge_arm_m, t.arm_m) for v in np.asarray(a) / inch]
+    masses = [v for t in tracks for m in (t.edge_mass_kg, t.mass_kg) for v in np.asarray(m) / lb]
+    plot = Plot(
+        round_scale(arms, width, 5, snap=False),
+        round_scale(masses, height, 5, snap=False),
+        "Arm, in",
+        "Weight, lb",
+        left,
+    )
+    remark = "; ".join(dict.fromkeys(t.remark for t in tracks))
+    room = width + left + 0.6 * text
+    lines = wrapped(remark[:1].upper() + remark[1:], room, 0.92 * text)
+    if len(lines) > 2:
+        lines = [lines[0], shortened(" ".join(lines[1:]), room, 0.92 * text)]
+    name = shortened(look.name, room, 1.1 * text, bold=True)
+    yield words(
+        [name], -0.8 * left, -4.3 * text, look.colour, setting, fontWeight="bold", fontSize=1.1 * text
+    )
+    yield words(
+        lines, -0.8 * left, -2.95 * text, theme.ink, setting, fontSize=0.92 * text, lineHeight=1.1 * text
+    )
+    for track in tracks:
+        edge = [
+            {"x": a, "y": m} for a, m in zip(track.edge_arm_m / inch, track.edge_mass_kg / lb, strict=True)
+        ]
+        shape = {"type": "line", "interpolate": "linear-closed", "color": theme.quiet, "fill": look.colour}
+        yield plot.layer(
+            edge, {**shape, "fillOpacity": theme.band * 0.7, "strokeWidth": setting.format.line / 2}
+        )
+    yield from _way(tracks[0], look, setting, plot, tracks)
+
+
+def _way(
+    track: BalanceTrack, look: Look, setting: Setting, plot: Plot, tracks: list[BalanceTrack]
+) -> Iterator[Spec]:
+    text = setting.format.text
+    arm, mass = track.arm_m / inch, track.mass_kg / lb
+    rows = [{"x": a, "y": m} for a, m in zip(arm, mass, strict=True)]
+    line = {"type": "line", "color": look.colour, "strokeWidth": setting.format.line}
+    yield plot.layer(rows, line)
+    yield plot.layer(rows, point(look, setting, 0.7))
+    edges = [
+        along(
+            plot.pixels(
+                np.append(t.edge_arm_m, t.edge_arm_m[0]) / inch,
+                np.append(t.edge_mass_kg, t.edge_mass_kg[0]) / lb,
+            ),
+            text / 3,
+        )
+        for t in tracks
+    ]
+    way = along(plot.pixels(arm, mass), text / 3)
+    anchors = [
+        Anchor(state, text_width(state, 0.92 * text), text, ((float(x), float(y)),))
+        for state, (x, y) in zip(track.states, plot.pixels(arm, mass), strict=True)
+    ]
+    lines = [np.vstack([way, *edges]) for _ in anchors]
+    for label in place(anchors, lines, plot.across.pixels + text, plot.up.pixels, 0.6 * text):
+        yield from plot.label(label, setting.theme.ink, setting, bold=False)
+
+
+def alt(comparison: Comparison) -> str:
+    """Return the chart in words, from its numbers."""
+    names = {entry.key: entry.name for entry in comparison.entries}
+    parts = []
+    for track in comparison.balances:
+        states = "; ".join(
+            f"{state} {mass / lb:,.0f} lb at {arm / inch:.1f} in"
+            for state, mass, arm in zip(track.states, track.mass_kg, track.arm_m, strict=True)
+        )
+        parts.append(f"{names[track.aircraft]}, {track.envelope} envelope: {states}. {track.remark}.")
+    return "Weight over arm within each airplane's envelope as fuel burns. " + " ".join(parts)
+
+
+CHART = Chart("balance", TITLE, drawn, subtitle, chart, alt)

@@ -1,0 +1,41 @@
+"""What a chart is: a definition and words, both made from a comparison alone."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from flyoff.charts.style import Setting, Spec
+from flyoff.comparison.results import Comparison
+from flyoff.comparison.terms import Terms
+from flyoff.core.figure import format_number, supported_decimals
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One subject: `drawn` tells whether the comparison has anything to draw."""
+
+    name: str
+    title: str
+    drawn: Callable[[Comparison], bool]
+    subtitle: Callable[[Comparison], str]
+    definition: Callable[[Comparison, Setting], Spec]
+    alt: Callable[[Comparison], str]
+
+
+def printed(value: float, u95: float) -> str:
+    """Return a number no finer than its uncertainty."""
+    return format_number(value, supported_decimals(value, u95))
+
+
+def air_words(terms: Terms) -> str:
+    """Return the temperature of the terms in words."""
+    deviation = terms.isa_deviation
+    if deviation.si == 0:
+        return "standard temperature"
+    sign = "" if deviation.text.startswith(("-", "−", "+")) else "+"
+    return f"ISA {sign}{deviation.text}"
+
+
+def number_word(number: int) -> str:
+    """Return a small count in words."""
+    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+    return words[number] if number < len(words) else str(number)

@@ -1,0 +1,77 @@
+"""Axes with round numbers, computed from the data so that nothing is left to a renderer."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from flyoff.charts.style import Spec
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A linear axis: where it begins and ends, its ticks, and its length in pixels."""
+
+    low: float
+    high: float
+    step: float
+    pixels: float
+
+    @property
+    def ticks(self) -> list[float]:
+        """The round numbers along it."""
+        first = math.ceil(self.low / self.step - 1e-9)
+        last = math.floor(self.high / self.step + 1e-9)
+        return [round(n * self.step, 9) for n in range(first, last + 1)]
+
+    def pixel(self, value: float) -> float:
+        """Return how far along the axis a value lies."""
+        return (value - self.low) / (self.high - self.low) * self.pixels
+
+    def value(self, pixel: float) -> float:
+        """Return the value at a distance along the axis."""
+        return self.low + pixel / self.pixels * (self.high - self.low)
+
+    def encoding(self, field: str, title: str | None, **axis: object) -> Spec:
+        """Return the channel that draws this axis."""
+        decimals = max(0, -math.floor(math.log10(self.step) + 1e-9))
+        return {
+            "field": field,
+            "type": "quantitative",
+            "scale": {"domain": [self.low, self.high], "nice": False, "zero": False},
+            "axis": {
+                "title": title,
+                "values": self.ticks,
+                "format": f",.{decimals}f",
+                **axis,
+            },
+        }
+
+
+def round_scale(
+    values: Iterable[float], pixels: float, about: int, *, zero: bool = False, snap: bool = True
+) -> Scale:
+    """Return an axis over the finite values with about so many round steps.
+
+    With `snap` it begins and ends on a tick; without, it keeps a small margin.
+
+    Raises
+    ------
+    ValueError
+        If no value is finite.
+    """
+    finite = [v for v in values if math.isfinite(v)]
+    if not finite:
+        raise ValueError("an axis needs at least one finite value; got none")
+    low, high = min(finite), max(finite)
+    if zero:
+        low, high = min(low, 0.0), max(high, 0.0)
+    if high - low < 1e-9 * max(1.0, abs(high)):
+        spread = max(1.0, 0.05 * abs(high))
+        low, high = low - spread, high + spread
+    rough = (high - low) / max(about, 1)
+    power = 10.0 ** math.floor(math.log10(rough))
+    step = next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999)
+    if snap:
+        return Scale(math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step, pixels)
+    margin = 0.06 * (high - low)
+    return Scale(low - margin, high + margin, step, pixels)

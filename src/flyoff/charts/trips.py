@@ -1,0 +1,194 @@
+"""Time and fuel of each trip, airplane by airplane, with 95 % intervals; stops said in words."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from flyoff.charts import dots
+from flyoff.charts.chart import Chart
+from flyoff.charts.plot import Plot
+from flyoff.charts.scales import Scale, round_scale
+from flyoff.charts.style import (
+    Frame,
+    Look,
+    Setting,
+    Spec,
+    definition,
+    looks,
+    shortened,
+    text_width,
+    words,
+)
+from flyoff.comparison.results import Comparison, TripLeg
+from flyoff.core.figure import Figure
+from flyoff.core.units import nmi
+
+TITLE = "Time and fuel by trip"
+_QUANTITIES = (("time", "Time"), ("fuel", "Fuel"))
+_ROW = 1.75  # text sizes from airplane to airplane
+_HEADING = 2.2  # from a trip's last airplane to the next heading
+_TOP = 1.9  # for the name of a panel
+_FOOT = 2.2  # for its tick labels
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One line: a trip's heading, or an airplane on it; `y` in text sizes from the panel's upper edge."""
+
+    y: float
+    heading: str = ""
+    leg: TripLeg | None = None
+
+
+def drawn(comparison: Comparison) -> bool:
+    """Tell whether any trip's time or fuel is known."""
+    return any(_known(comparison, quantity) for quantity, _ in _QUANTITIES)
+
+
+def subtitle(comparison: Comparison) -> str:
+    """Return under which terms the trips are flown."""
+    terms = comparison.terms
+    wind = "no wind" if terms.wind.si == 0 else f"{terms.wind} head wind"
+    if terms.wind.si < 0:
+        wind = f"{terms.wind.text.lstrip('-−')} tail wind"
+    return f"{terms.power} power at {terms.altitude}, {wind}, {terms.reserve} reserve; whiskers hold 95 %"
+
+
+def trip_name(comparison: Comparison, slug: str) -> str:
+    """Return a trip's name by its key in the figures."""
+    return next((t.name for t in comparison.trips if folded(t.name) == folded(slug)), slug.replace("_", " "))
+
+
+def folded(name: str) -> str:
+    """Return a name as keys write it: lower case, words joined by underscores."""
+    return "_".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())
+
+
+def _figure(comparison: Comparison, leg: TripLeg, quantity: str) -> Figure | None:
+    """Return a figure of a leg, or None where there is none or it is missing."""
+    figure = comparison.figures.get(f"{leg.aircraft}.trip.{leg.trip}.{quantity}")
+    return figure if figure is not None and figure.si is not None else None
+
+
+def _known(comparison: Comparison, quantity: str) -> list[Figure]:
+    found = (_figure(comparison, leg, quantity) for leg in comparison.trip_legs)
+    return [figure for figure in found if figure is not None]
+
+
+def _lines(comparison: Comparison) -> tuple[list[_Line], float]:
+    """Return the lines from the top down, and the whole height in text sizes."""
+    order = {entry.key: number for number, entry in enumerate(comparison.entries)}
+    lines: list[_Line] = []
+    y = 0.8
+    for slug in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
+        legs = sorted(
+            (leg for leg in comparison.trip_legs if leg.trip == slug), key=lambda g: order[g.aircraft]
+        )
+        lines.append(_Line(y, f"{trip_name(comparison, slug)}, {legs[0].distance_m / nmi:,.0f} nmi"))
+        lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
+        y = lines[-1].y + _HEADING
+    return lines, y - _HEADING + 1.0
+
+
+def chart(comparison: Comparison, setting: Setting) -> Spec:
+    """Return the definition.
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to draw.
+    """
+    lines, tall = _lines(comparison)
+    panels = [(q, name, known) for q, name in _QUANTITIES if (known := _known(comparison, q))]
+    stacked = setting.format.narrow
+    rows, columns = (len(panels), 1) if stacked else (1, len(panels))
+    head = 4.4 if setting.titled else 0.3
+    lines_tall = head + rows * (tall + _TOP + _FOOT)
+    fixed = setting.format.width > 1200
+    size = min(setting.format.text, setting.format.height / lines_tall) if fixed else setting.format.text
+    setting = replace(setting, format=replace(setting.format, text=size))
+    height = setting.format.height if fixed else lines_tall * size
+    every = looks(comparison, setting)
+    longest = max(text_width(look.name, size) for look in every.values())
+    left, right = min(longest + 2.0 * size, 11 * size), 10.8 * size
+    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, _FOOT * size)
+    gap_y, gap_x = (_TOP + _FOOT) * size, right + size
+    width = (inner.plot_width - (columns - 1) * gap_x) / columns
+    panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows
+    concat = []
+    for number, (quantity, name, known) in enumerate(panels):
+        unit = known[0].unit_label
+        values = [
+            v for f in known for value, half in (dots.in_unit(f, unit),) for v in (value - half, value + half)
+        ]
+        plot = Plot(
+            round_scale(values, width, 4, snap=False), Scale(0.0, tall, 1.0, panel_height), "", "", left
+        )
+        layer = [words([f"{name}, {unit}"], 0, -0.7 * size, setting.theme.quiet, setting)]
+        if stacked or number == 0:
+            layer += _names(lines, every, plot, setting)
+        marks = [_mark(comparison, line, quantity, unit, every, tall) for line in lines if line.leg]
+        layer += dots.layers(plot, marks, setting, right - 0.5 * size)
+        concat.append({"width": width, "height": panel_height, "layer": layer})
+    spacing = {"row": gap_y, "column": gap_x}
+    body = {"concat": concat, "columns": columns, "bounds": "flush", "spacing": spacing}
+    return definition(setting, inner, TITLE, subtitle(comparison), body)
+
+
+def _names(lines: list[_Line], every: dict[str, Look], plot: Plot, setting: Setting) -> Iterator[Spec]:
+    size = setting.format.text
+    scale = plot.up.pixels / plot.up.high
+    edge = 0.8 * size - plot.left
+    for line in lines:
+        y = line.y * scale + 0.35 * size
+        if line.leg is None:
+            whole = shortened(line.heading, plot.left + plot.across.pixels, size, bold=True)
+            yield words([whole], edge, y, setting.theme.ink, setting, fontWeight="bold")
+        else:
+            look = every[line.leg.aircraft]
+            yield words([shortened(look.name, plot.left - 1.4 * size, size)], edge, y, look.colour, setting)
+
+
+def _mark(
+    comparison: Comparison, line: _Line, quantity: str, unit: str, every: dict[str, Look], tall: float
+) -> dots.Dot | dots.Gap:
+    assert line.leg is not None
+    figure = _figure(comparison, line.leg, quantity)
+    if figure is None:
+        return dots.Gap(tall - line.y, f"no evidence: {line.leg.reason}")
+    value, half = dots.in_unit(figure, unit)
+    said = [dots.number(value, half)]
+    if quantity == "time" and line.leg.nonstop is False:
+        said.append(_stops(comparison, line.leg))
+    if figure.extrapolated:
+        said.append("extrapolated")
+    return dots.Dot(tall - line.y, every[line.leg.aircraft], value, half, ", ".join(said))
+
+
+def _stops(comparison: Comparison, leg: TripLeg) -> str:
+    stops = _figure(comparison, leg, "stops")
+    if stops is None or stops.value is None:
+        return "not nonstop"
+    count = round(stops.value)
+    return f"{count} stop{'' if count == 1 else 's'}"
+
+
+def alt(comparison: Comparison) -> str:
+    """Return the chart in words, from its numbers."""
+    names = {entry.key: entry.name for entry in comparison.entries}
+    parts = []
+    for line in _lines(comparison)[0]:
+        if line.leg is None:
+            parts.append(f"{line.heading}:")
+            continue
+        time, fuel = (_figure(comparison, line.leg, q) for q, _ in _QUANTITIES)
+        if time is None and fuel is None:
+            parts.append(f"{names[line.leg.aircraft]} no evidence ({line.leg.reason});")
+            continue
+        said = [str(f) for f in (time, fuel) if f is not None]
+        if line.leg.nonstop is False:
+            said.append(_stops(comparison, line.leg))
+        parts.append(f"{names[line.leg.aircraft]} {', '.join(said)};")
+    return f"Time and fuel of each trip. {' '.join(parts)}".rstrip(";") + "."
+
+
+CHART = Chart("trips", TITLE, drawn, subtitle, chart, alt)
