@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+import flyoff
 from flyoff.core.problems import Problems
 
 DONE, FINDINGS, FAILED = 0, 1, 2
@@ -43,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="flyoff",
-        description="Light aircraft on equal terms: from handbooks and a flown day to figures that can be published.",
+        description=flyoff.__doc__,
         epilog=CAUTION,
         allow_abbrev=False,
     )

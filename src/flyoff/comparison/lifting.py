@@ -50,7 +50,7 @@ def _fuel_with_people(case: Case) -> Figure:
     sample = case.fuel_allowed_kg(case.loading.mass_kg) / case.fuel.density.si
     return case.figure(
         "fuel_people",
-        "Fuel with the people of the terms",
+        "Fuel beside the people",
         VOLUME,
         None if case.loading.shortfall else sample,
         Method("takeoff limit less empty weight, people and bags, no more than the tanks hold"),
@@ -69,7 +69,7 @@ def _fuel_seats_filled(case: Case) -> Figure:
     payload_kg = seats_filled_kg(case)
     return case.figure(
         "fuel_seats_filled",
-        "Fuel with all seats filled",
+        "Fuel, all seats filled",
         VOLUME,
         case.fuel_allowed_kg(payload_kg) / case.fuel.density.si,
         Method("as fuel with the people, every seat filled at the terms' mean weight, the terms' bags"),

@@ -118,9 +118,9 @@ def range_figures(case: Case) -> list[Figure]:
     who = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
     figures = []
     for suffix, label, fuel, inputs in (
-        ("", "with the people of the terms", people, who),
-        ("_seats_filled", "with all seats filled", seats, who),
-        ("_full_tanks", "on full tanks", full, case.full_fuel_inputs()),
+        ("", " with the people", people, who),
+        ("_seats_filled", ", all seats filled", seats, who),
+        ("_full_tanks", ", full tanks", full, case.full_fuel_inputs()),
     ):
         result = reach(case, way, fuel)
         terms = {"occupants": str(case.airplane.seats)} if suffix == "_seats_filled" else {}
@@ -133,11 +133,11 @@ def range_figures(case: Case) -> list[Figure]:
         every = (*inputs, *result.inputs)
         figures += [
             case.figure(
-                f"range{suffix}", f"Range {label}", DISTANCE, sample, _METHOD, every,
+                f"range{suffix}", f"Range{label}", DISTANCE, sample, _METHOD, every,
                 terms=terms, missing=missing, remarks=result.remarks,
             ),
             case.figure(
-                f"endurance{suffix}", f"Endurance {label}", TIME, time, _METHOD, every,
+                f"endurance{suffix}", f"Endurance{label}", TIME, time, _METHOD, every,
                 terms=terms, missing=missing, remarks=result.remarks,
             ),
         ]  # fmt: skip

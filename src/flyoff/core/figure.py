@@ -79,15 +79,21 @@ class Figure:
             return 0
         return supported_decimals(value, u95)
 
-    def __str__(self) -> str:
-        """Return the figure as it is printed: ``1,093 ± 21 nmi``."""
+    @property
+    def number(self) -> str:
+        """The value and its uncertainty without the unit, as printed: ``1,093 ± 21``."""
         value, u95 = self.value, self.u95
         if value is None or u95 is None:
-            return f"missing: {self.missing}"
-        unit = "" if self.dimension == "count" else f" {self.unit_label}"
+            return "missing"
         if u95 == 0:
-            return f"{format_number(value, self.decimals)}{unit}"
-        return f"{format_number(value, self.decimals)} ± {format_number(u95, self.decimals)}{unit}"
+            return format_number(value, self.decimals)
+        return f"{format_number(value, self.decimals)} ± {format_number(u95, self.decimals)}"
+
+    def __str__(self) -> str:
+        """Return the figure as it is printed: ``1,093 ± 21 nmi``."""
+        if self.si is None:
+            return f"missing: {self.missing}"
+        return f"{self.number} {self.unit_label}".rstrip()
 
 
 def supported_decimals(value: float, u95: float) -> int:

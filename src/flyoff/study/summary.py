@@ -1,5 +1,6 @@
 """The comparison as a table in a terminal."""
 
+from rich import box
 from rich.console import Console
 from rich.table import Table
 
@@ -10,7 +11,7 @@ from flyoff.core.figure import Figure
 def print_comparison(comparison: Comparison, console: Console | None = None) -> None:
     """Print the comparison: a row for each quantity, a column for each airplane."""
     console = console or Console(highlight=False)
-    table = Table(title=comparison.title, title_justify="left", show_lines=False, pad_edge=False)
+    table = Table(title=comparison.title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("")
     for entry in comparison.entries:
         table.add_column(entry.name, justify="right")
@@ -21,8 +22,9 @@ def print_comparison(comparison: Comparison, console: Console | None = None) -> 
             group = row.group
             table.add_section()
             table.add_row(f"[bold]{group}[/bold]")
-        cells = [_cell(comparison.figure(entry.key, row.quantity), notes) for entry in comparison.entries]
-        table.add_row(row.label, *cells)
+        figures = [comparison.figure(entry.key, row.quantity) for entry in comparison.entries]
+        unit = next((f", {figure.unit_label}" for figure in figures if figure.unit_label), "")
+        table.add_row(f"  {row.label}{unit}", *(_cell(figure, notes) for figure in figures))
     console.print(table)
     for entry in comparison.entries:
         for remark in entry.remarks:
@@ -37,4 +39,4 @@ def _cell(figure: Figure, notes: dict[str, int]) -> str:
     if figure.si is None:
         return f"missing \\[{notes.setdefault(figure.missing, len(notes) + 1)}]"
     marks = "".join(f" \\[{notes.setdefault(remark, len(notes) + 1)}]" for remark in figure.remarks)
-    return f"{figure}{marks}"
+    return f"{figure.number}{marks}"
