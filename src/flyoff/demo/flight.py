@@ -68,7 +68,7 @@ def profile() -> tuple[Step, ...]:
                 kind="climb",
                 settle_s=28,
             ),
-            Step("down again", heading, 0.15, calibrated_kt=105, until_ft=2000),
+            Step("down again", 480 - heading, 0.15, calibrated_kt=105, until_ft=2000),
         ]
     steps.append(Step("climb to 4,000 ft", 60, 1.0, calibrated_kt=82, until_ft=3960))
     steps += _level(4000, (0.55, 0.85, 0.75), (60, 60, 60))
@@ -76,23 +76,11 @@ def profile() -> tuple[Step, ...]:
     steps.append(
         Step("climb to 7,500 ft", 240, 1.0, calibrated_kt=82, until_ft=7460, kind="climb", settle_s=60)
     )
-    steps += _level(7500, (0.75, 0.55, 0.65), (240, 240, 240))
-    steps += _box(7500, 0.65, (0, 120, 240))
-    for speed in (78, 95):
-        heading = 240.0 if speed == 78 else 60.0
-        lower = 6000 if speed == 78 else 4400
-        steps.append(
-            Step(
-                f"glide {speed} kt",
-                heading,
-                0.0,
-                calibrated_kt=speed,
-                until_ft=lower,
-                kind="descent",
-                settle_s=30,
-            )
-        )
-    steps.append(Step("descent", 150, 0.45, calibrated_kt=120, until_ft=1300))
+    steps += _level(7500, (0.75, 0.65, 0.55), (240, 240, 240))
+    steps += _box(7500, 0.55, (0, 120, 240))
+    for speed, lower in ((78, 6000), (95, 4400)):
+        steps.append(Step(f"glide {speed} kt", 240, 0.0, calibrated_kt=speed, until_ft=lower, kind="descent"))
+    steps.append(Step("descent", 130, 0.45, calibrated_kt=120, until_ft=1300))
     steps.append(Step("circuit", 110, 0.35, hold_ft=1250, seconds=60))
     steps.append(Step("approach", 290, 0.06, calibrated_kt=68, until_ft=260))
     return tuple(steps)
@@ -100,8 +88,8 @@ def profile() -> tuple[Step, ...]:
 
 def _level(altitude_ft: int, powers: tuple[float, ...], headings: tuple[float, ...]) -> list[Step]:
     return [
-        Step(f"level {power:.0%} at {altitude_ft} ft", heading, power, hold_ft=altitude_ft, seconds=190, kind="level",
-             settle_s=105)
+        Step(f"level {power:.0%} at {altitude_ft} ft", heading, power, hold_ft=altitude_ft, seconds=190,
+             kind="level", settle_s=105)
         for power, heading in zip(powers, headings, strict=True)
     ]  # fmt: skip
 
