@@ -99,7 +99,7 @@ class LogFile(Record):
     header_line: Annotated[int, Field(ge=1, le=1000)] = 1
     first_line: Annotated[int, Field(ge=1, le=2000)] | None = None
     clock: LogClock | None = None
-    columns: dict[str, LogColumn] = {}
+    columns: dict[str, LogColumn] = Field(default_factory=dict)
 
 
 class NotedPoint(Record):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from flyoff.core.units import celsius, degree, fpm, ft, hpa, hour, inhg, kt, litre, rpm
+from flyoff.core.units import celsius, degree, fpm, ft, hour, hpa, inhg, kt, litre, rpm
 
 
 @dataclass(frozen=True)
@@ -42,12 +42,16 @@ _ALL = (
     Channel("indicated_airspeed", "speed", "kt", 0.0, 500 * kt, 0.0, 400 * kt),
     Channel("true_airspeed", "speed", "kt", 0.0, 600 * kt, 0.0, 400 * kt),
     Channel("pressure_altitude", "length", "ft", -2500 * ft, 60000 * ft, -2000 * ft, 30000 * ft),
-    Channel("outside_air_temperature", "temperature", "degC", celsius(-80), celsius(60), celsius(-60), celsius(50)),
+    Channel(
+        "outside_air_temperature", "temperature", "degC", celsius(-80), celsius(60), celsius(-60), celsius(50)
+    ),
     Channel("magnetic_heading", "angle", "deg", 0.0, _TURN, 0.0, _TURN, circular=True),
     Channel("true_heading", "angle", "deg", 0.0, _TURN, 0.0, _TURN, circular=True),
     Channel("manifold_pressure", "pressure", "inHg", 0.0, 100 * inhg, 5 * inhg, 80 * inhg),
     Channel("rpm", "rotation_speed", "rpm", 0.0, 8000 * rpm, 300 * rpm, 6500 * rpm),
-    Channel("fuel_flow", "volume_flow", "gal/h", 0.0, 400 * litre / hour, 0.5 * litre / hour, 300 * litre / hour),
+    Channel(
+        "fuel_flow", "volume_flow", "gal/h", 0.0, 400 * litre / hour, 0.5 * litre / hour, 300 * litre / hour
+    ),
     Channel("fuel_mass_flow", "mass_flow", "kg/h", 0.0, 300 / hour, 0.3 / hour, 250 / hour),
     Channel("fuel_remaining", "volume", "gal", 0.0, 2000 * litre, 0.0, 1500 * litre),
     Channel("fuel_mass", "mass", "kg", 0.0, 1600.0, 0.0, 1200.0),

@@ -2,8 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from datetime import date as Date
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 import polars as pl
@@ -30,7 +29,7 @@ class Clock:
 
     format: str
     zone_offset_s: float
-    date: Date
+    date: date
 
 
 def zone_offset_s(text: str) -> float:
@@ -102,7 +101,5 @@ def _datetimes(texts: pl.Series, pattern: str) -> Array:
     return micros.to_numpy().astype(float) * 1e-6
 
 
-def _midnight_s(date: Date) -> float:
-    return (date - Date(1970, 1, 1)) / timedelta(seconds=1)
-
-
+def _midnight_s(day: date) -> float:
+    return (day - date(1970, 1, 1)) / timedelta(seconds=1)

@@ -93,7 +93,8 @@ def rolling_fits(values: Array, window_s: int) -> Fits:
         sums = np.concatenate([[0.0], np.cumsum(terms)])
         low = np.maximum(np.arange(count) - half, 0)
         high = np.minimum(np.arange(count) + half + 1, count)
-        return sums[high] - sums[low]
+        between: Array = sums[high] - sums[low]
+        return between
 
     n = rolled(weight)
     safe = np.maximum(n, 1.0)

@@ -1,5 +1,6 @@
 """A recorder log as read: one array per channel, in SI, each row knowing its line."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -8,8 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flyoff.core.typing import Array, Mask
+from flyoff.core.units import degree
+from flyoff.flights.channels import Channel
 
 Lines = NDArray[np.int64]
+
+FEWEST_ROWS = 2
 
 
 @dataclass(frozen=True)
@@ -79,3 +84,26 @@ def runs_of(mask: Mask) -> list[tuple[int, int]]:
     """
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def wrapped(channel: Channel, values: Array) -> Array:
+    """Return course 360 as 0; a negative course stays, to be judged as a repair."""
+    if not channel.circular:
+        return values
+    turn = 360 * degree
+    return np.where(values >= turn, values - turn, values)
+
+
+def step_of(numbers: Array) -> float:
+    """Return the step that readings are rounded to, 0 where it cannot be told.
+
+    The smallest difference between distinct readings, where all are multiples of it.
+    """
+    distinct = np.unique(numbers[np.isfinite(numbers)])
+    if len(distinct) < 3:
+        return 0.0
+    steps = np.diff(distinct)
+    step = float(steps[steps > 1e-9].min(initial=np.inf))
+    if not math.isfinite(step):
+        return 0.0
+    return float(f"{step:.6g}")

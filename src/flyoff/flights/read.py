@@ -1,7 +1,7 @@
 """From a flight file to a flight: its card, and its logs read and repaired."""
 
 from dataclasses import dataclass
-from datetime import date as Date
+from datetime import date
 from pathlib import Path
 
 import polars as pl
@@ -12,9 +12,12 @@ from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, parse_toml, read_toml
 from flyoff.flights.card import FlightFile
 from flyoff.flights.clock import DAY_S, Clock, read_times
-from flyoff.flights.formats import read_csv_log, read_gpx_log, read_log_bytes
+from flyoff.flights.csvlog import read_csv_log
+from flyoff.flights.derive import with_velocity
+from flyoff.flights.gpx import read_gpx_log
 from flyoff.flights.log import Log
 from flyoff.flights.repairs import repair
+from flyoff.flights.table import read_log_bytes
 
 
 @dataclass(frozen=True)
@@ -22,7 +25,7 @@ class Flight:
     """A day as flown: what was written down, and its logs, repaired."""
 
     name: str
-    date: Date
+    date: date
     card: FlightFile
     logs: tuple[Log, ...]
 
@@ -69,8 +72,8 @@ def _flight(document: Document, folder: Path) -> Flight:
     card = validate(FlightFile, Context(document, document.data.get("source")), collector)
     collector.raise_any()
     assert card is not None  # the collector has spoken otherwise
-    date = _date(card, document, collector)
-    _check_times(card, document, date, collector)
+    day = _date(card, document, collector)
+    _check_times(card, document, day, collector)
     if not card.logs and not card.points:
         collector.add(Place(document.name), "nothing was flown", "expected [[logs]] or [[points]]")
     logs = []
@@ -81,40 +84,44 @@ def _flight(document: Document, folder: Path) -> Flight:
             if spec.format == "gpx":
                 log = read_gpx_log(data, spec.file)
             else:
-                log = read_csv_log(data, spec.file, spec, place, date)
-            logs.append(repair(log))
+                log = read_csv_log(data, spec.file, spec, place, day)
+            logs.append(with_velocity(repair(log)))
         except Problems as error:
             collector.extend(error.problems)
     collector.raise_any()
-    return Flight(document.name, date, card, tuple(logs))
+    return Flight(document.name, day, card, tuple(logs))
 
 
-def _date(card: FlightFile, document: Document, collector: Collector) -> Date:
+def _date(card: FlightFile, document: Document, collector: Collector) -> date:
     try:
-        return Date.fromisoformat(card.date)
+        return date.fromisoformat(card.date)
     except ValueError:
         collector.add(document.place("date"), f"'{card.date}' is no date", "expected YYYY-MM-DD")
-        return Date(1970, 1, 1)
+        return date(1970, 1, 1)
 
 
-def _check_times(card: FlightFile, document: Document, date: Date, collector: Collector) -> None:
+def _check_times(card: FlightFile, document: Document, day: date, collector: Collector) -> None:
     for table, entries in (("points", card.points), ("conditions", card.conditions)):
         for index, entry in enumerate(entries):
             ends = []
             for key in ("start", "end"):
                 text = getattr(entry, key)
                 try:
-                    ends.append(_time_of(text, date))
+                    ends.append(_time_of(text, day))
                 except ValueError:
-                    collector.add(document.place(table, index, key), f"'{text}' is no time", "expected HH:MM:SS, in UTC")
+                    collector.add(
+                        document.place(table, index, key), f"'{text}' is no time", "expected HH:MM:SS, in UTC"
+                    )
             if len(ends) == 2 and ends[0] == ends[1]:
-                collector.add(document.place(table, index), "start and end are the same", "expected a later end")
+                collector.add(
+                    document.place(table, index), "start and end are the same", "expected a later end"
+                )
 
 
-def _time_of(text: str, date: Date) -> float:
+def _time_of(text: str, day: date) -> float:
     series = pl.Series([str(text).removesuffix("Z")], dtype=pl.String)
     for pattern in ("iso", "%H:%M:%S", "%H:%M"):
-        time = float(read_times(series, Clock(pattern, 0.0, date))[0])
+        time = float(read_times(series, Clock(pattern, 0.0, day))[0])
         if time == time:
             return time
     raise ValueError(f"'{text}' is no time")

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
 from flyoff.core.typing import Array, Mask
-from flyoff.core.units import fpm, ft, hpa, hour, inhg, kt, litre, rpm
+from flyoff.core.units import fpm, ft, hour, hpa, inhg, kt, litre, rpm
 from flyoff.flights.channels import CHANNELS, SATELLITE
 from flyoff.flights.log import Log, Repair, runs_of
 
@@ -34,7 +34,7 @@ SPIKE_DEVIATIONS = 8.0
 SPIKE_NEIGHBOURS = 5
 SPIKE_LONGEST = 3
 
-# The least jump there and back within a second or two that no light airplane makes; common practice, no source.
+# Jumps there and back within a second or two that no light airplane makes; common practice, no source.
 _SPIKE_FLOOR = {
     "indicated_airspeed": 12 * kt,
     "true_airspeed": 12 * kt,
@@ -70,7 +70,7 @@ def repair(log: Log) -> Log:
 
 
 def usual_step_s(log: Log) -> float:
-    """Return the usual step of a log's clock. [s]"""
+    """Return the usual step of a log's clock, [s]."""
     steps = np.diff(log.time_s)
     steps = steps[steps > 0]
     return float(np.median(steps)) if len(steps) else 1.0
@@ -85,7 +85,13 @@ def _of(log: Log, kind: str, channel: str, span: tuple[int, int], count: int, wh
     first, last = span[0], span[1] - 1
     times, lines = log.time_s, log.lines
     return Repair(
-        kind, channel, float(times[first]), float(times[last]), (int(lines[first]), int(lines[last])), count, why
+        kind,
+        channel,
+        float(times[first]),
+        float(times[last]),
+        (int(lines[first]), int(lines[last])),
+        count,
+        why,
     )
 
 
@@ -116,7 +122,9 @@ def _backward_clock(log: Log) -> Log:
     if back.mean() > 0.5:  # one leap far ahead must not cost the flight: believe the majority
         ahead = log.time_s > np.median(log.time_s[back]) + 86400.0
         why = "left out: the clock leaps ahead of the rest of the log"
-        log = _noted(log, *(_of(log, "clock ahead", "clock", run, run[1] - run[0], why) for run in runs_of(ahead)))
+        log = _noted(
+            log, *(_of(log, "clock ahead", "clock", run, run[1] - run[0], why) for run in runs_of(ahead))
+        )
         log = log.where(~ahead)
         back = log.time_s < np.maximum.accumulate(log.time_s)
     why = "left out: the clock runs backwards here"
@@ -125,7 +133,7 @@ def _backward_clock(log: Log) -> Log:
 
 
 def _repeated_seconds(log: Log) -> Log:
-    """Spread rows that share a time, up to the next: a clock that repeats a second, or counts only whole ones."""
+    """Spread rows that share a time up to the next: the clock repeats a second, or counts only whole ones."""
     starts = np.flatnonzero(np.diff(log.time_s, prepend=-np.inf) != 0)
     if len(starts) == len(log):
         return log
@@ -138,10 +146,14 @@ def _repeated_seconds(log: Log) -> Log:
     shared = np.repeat(counts > 1, counts)
     runs = runs_of(shared)
     many = float(shared.mean()) > 0.2
-    why = "rows that share a time are spread evenly up to the next" + (": the clock is coarser than the rows" if many else "")
+    why = "rows that share a time are spread evenly up to the next" + (
+        ": the clock is coarser than the rows" if many else ""
+    )
     spans = [(runs[0][0], runs[-1][1])] if many or len(runs) > 20 else runs
     total = int(shared.sum())
-    repairs = [_of(log, "repeated time", "clock", s, total if len(spans) == 1 else s[1] - s[0], why) for s in spans]
+    repairs = [
+        _of(log, "repeated time", "clock", s, total if len(spans) == 1 else s[1] - s[0], why) for s in spans
+    ]
     return replace(_noted(log, *repairs), time_s=time_s)
 
 
@@ -156,7 +168,9 @@ def _gaps(log: Log) -> Log:
     skipped = np.flatnonzero((steps > 1.5 * usual_step_s(log)) & (steps <= limit))
     if len(skipped):
         span = (int(skipped[0]), int(skipped[-1]) + 2)
-        found.append(_of(log, "skipped time", "clock", span, len(skipped), "the clock skips a row: not filled in"))
+        found.append(
+            _of(log, "skipped time", "clock", span, len(skipped), "the clock skips a row: not filled in")
+        )
     return _noted(log, *found)
 
 
@@ -178,7 +192,9 @@ def _impossible(log: Log) -> Log:
     for name, values in log.channels.items():
         channel = CHANNELS[name]
         if channel.circular:
-            log = _set_missing(log, name, values < 0, "no course", "taken as missing: a negative course means unknown")
+            log = _set_missing(
+                log, name, values < 0, "no course", "taken as missing: a negative course means unknown"
+            )
         outside = (values < channel.low) | (values > channel.high)
         log = _set_missing(log, name, outside, "impossible value", "taken as missing: no such reading can be")
     return log
@@ -225,7 +241,9 @@ def _frozen_satellite(log: Log) -> Log:
 
 def _moves(log: Log, start: int, end: int) -> bool:
     around = slice(max(0, start - 2), end + 2)
-    speeds = [log.channels[name][around] for name in ("ground_speed", "indicated_airspeed") if name in log.channels]
+    speeds = [
+        log.channels[name][around] for name in ("ground_speed", "indicated_airspeed") if name in log.channels
+    ]
     known = [values[~np.isnan(values)] for values in speeds]
     fastest = max((float(values.max()) for values in known if len(values)), default=0.0)
     return fastest > MOVING_M_S
@@ -303,7 +321,9 @@ def stuck_in(values: Array, time_s: Array) -> Mask:
         if rest < end - start:
             continue
         chance = min(max(changes / max(rest, 1), 0.0), 1.0)
-        if chance > 0 and (end - start) * np.log1p(-min(chance, 0.999)) + np.log(len(values)) < np.log(STUCK_CHANCE):
+        if chance > 0 and (end - start) * np.log1p(-min(chance, 0.999)) + np.log(len(values)) < np.log(
+            STUCK_CHANCE
+        ):
             stuck[start:end] = True
     return stuck
 

@@ -13,11 +13,10 @@ least 10 s of stable readings (SFTE Reference Handbook, 2013, ch. 4). The
 widths of the windows are common practice, no source.
 """
 
-
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
-
 from numpy.typing import NDArray
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
@@ -164,7 +163,7 @@ def _opened(mask: Mask, half: int) -> Mask:
 
 
 def _turn_rate(grid: Grid) -> Array:
-    """Return the rate of turn, by course, and where there is none by heading; 0 where neither is recorded. [rad/s]"""
+    """Return the rate of turn by course, else by heading; 0 where neither is recorded, [rad/s]."""
     rate = np.full(len(grid.time_s), np.nan)
     for name in ("ground_track", "true_heading", "magnetic_heading"):
         values = grid.channels.get(name)
@@ -175,11 +174,12 @@ def _turn_rate(grid: Grid) -> Array:
 
 
 def _rate_at_bank(grid: Grid, bank_rad: float) -> Array:
-    """Return the rate of turn at a bank, by the airspeed of each second. [rad/s]"""
+    """Return the rate of turn at a bank, by the airspeed of each second, [rad/s]."""
     speed = grid.get("true_airspeed", "indicated_airspeed", "ground_speed")
     if speed is None:
         return np.zeros(len(grid.time_s))
-    return STANDARD_GRAVITY_M_S2 * np.tan(bank_rad) / np.fmax(speed, 20 * kt)
+    rate: Array = STANDARD_GRAVITY_M_S2 * np.tan(bank_rad) / np.fmax(speed, 20 * kt)
+    return rate
 
 
 def _at_airspeed(grid: Grid, criteria: Criteria, scale: float) -> Mask:
@@ -229,7 +229,9 @@ def settled_parts(grid: Grid, start: int, end: int, criteria: Criteria) -> list[
     speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
     if speed is None:
         return [(start, end)]
-    best = _longest_part(speed, start, end, criteria, 1.0) or _longest_part(speed, start, end, criteria, LOOSE)
+    best = _longest_part(speed, start, end, criteria, 1.0) or _longest_part(
+        speed, start, end, criteria, LOOSE
+    )
     if best is None:
         return []
     before, after = ((start, best[0]), (best[1], end))
@@ -240,7 +242,9 @@ def settled_parts(grid: Grid, start: int, end: int, criteria: Criteria) -> list[
     ]
 
 
-def _longest_part(speed: Array, start: int, end: int, criteria: Criteria, scale: float) -> tuple[int, int] | None:
+def _longest_part(
+    speed: Array, start: int, end: int, criteria: Criteria, scale: float
+) -> tuple[int, int] | None:
     """Return the longest part within the limits, the later of equals; None where there is none."""
     step = max(5, -(-(end - start) // SEARCH_STEPS))
     edges = np.append(np.arange(start, end - step + 1, step), end)
@@ -256,7 +260,7 @@ def _longest_part(speed: Array, start: int, end: int, criteria: Criteria, scale:
         slope = (n * stx - st * sx) / (n * stt - st**2)
         mean = sx / n
     low, high = _band(x, known, edges - start, criteria.band_window_s)
-    long_enough = np.subtract.outer(edges, edges).T >= criteria.shortest_s
+    long_enough = criteria.shortest_s <= np.subtract.outer(edges, edges).T
     fits = (
         long_enough
         & (np.abs(slope) <= scale * criteria.airspeed_drift_m_s2)
@@ -273,7 +277,8 @@ def _longest_part(speed: Array, start: int, end: int, criteria: Criteria, scale:
 def _between(terms: Array, edges: NDArray[np.int64]) -> Array:
     """Return sums between each pair of edges, shape (edges, edges)."""
     sums = np.concatenate([[0.0], np.cumsum(terms)])[edges]
-    return np.subtract.outer(sums, sums).T
+    between: Array = np.subtract.outer(sums, sums).T
+    return between
 
 
 def _band(x: Array, known: Mask, edges: NDArray[np.int64], window_s: int) -> tuple[Array, Array]:
@@ -284,7 +289,7 @@ def _band(x: Array, known: Mask, edges: NDArray[np.int64], window_s: int) -> tup
         running = np.convolve(x, kernel, "same") / weight
     # a window over the part's end mixes in what is outside: only whole windows count
     running[weight < LEAST_FILLED * len(kernel)] = np.nan
-    inner = [running[a:b] for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    inner = [running[a:b] for a, b in pairwise(edges.tolist())]
     lowest = np.array([np.nanmin(part) if np.isfinite(part).any() else np.inf for part in inner])
     highest = np.array([np.nanmax(part) if np.isfinite(part).any() else -np.inf for part in inner])
     count = len(edges)
@@ -302,7 +307,9 @@ def _condition(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria)
     turn = float(np.median(_turn_rate(grid)[start:end]))
     if abs(turn) > criteria.turn_rate_rad_s:
         flags.append(f"flown in a turn of {turn / degree:+.1f} degrees per second")
-    return Condition(kind, float(grid.time_s[start]), float(grid.time_s[end - 1]), drift, "found", tuple(flags))
+    return Condition(
+        kind, float(grid.time_s[start]), float(grid.time_s[end - 1]), drift, "found", tuple(flags)
+    )
 
 
 def _drift_flags(drift_m_s2: float, criteria: Criteria) -> tuple[str, ...]:
@@ -318,5 +325,3 @@ def _without_overlap(found: list[Condition]) -> list[Condition]:
         if all(condition.end_s < other.start_s or condition.start_s > other.end_s for other in kept):
             kept.append(condition)
     return kept
-
-

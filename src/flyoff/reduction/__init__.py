@@ -1,1 +1,1 @@
-"""From a day's readings to points: true airspeed, wind, air data and calibration, with their uncertainties."""
+"""From a day's readings to points: true airspeed, wind, air data, calibration, and their uncertainties."""

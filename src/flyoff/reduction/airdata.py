@@ -46,7 +46,7 @@ class AirData:
 
 
 def altimeter_u_m(pressure_altitude_m: float) -> float:
-    """Return the standard uncertainty of an altimeter within its tolerance, taken as rectangular. [m]"""
+    """Return the standard uncertainty of an altimeter within its tolerance, taken as rectangular, [m]."""
     tolerance_ft = float(np.interp(pressure_altitude_m / ft, *_ALTIMETER_FT))
     return tolerance_ft * ft / math.sqrt(3)
 
@@ -64,7 +64,9 @@ def reduce_air(
     warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
     if cas is None:
         still = Probe(0.0, 0.0)
-        temperature = _propagated(lambda x: _static(0.0, x[1], x[2], still.recovery), None, altitude, warmed, 0.0)
+        temperature = _propagated(
+            lambda x: _static(0.0, x[1], x[2], still.recovery), None, altitude, warmed, 0.0
+        )
         # the flow warms the probe by an unknown amount, at most 2 K below 120 kt
         temperature = temperature.widened(1.0)
         return AirData(None, None, temperature, _density(altitude, temperature))

@@ -60,7 +60,7 @@ class Calibration:
     table_m_s: tuple[tuple[float, float], ...] = ()
 
     def correction(self, indicated_m_s: float) -> Estimate:
-        """Return what to add to an indicated airspeed. [m/s]"""
+        """Return what to add to an indicated airspeed, [m/s]."""
         x = indicated_m_s - self.centre_m_s
         terms = np.array([1.0, x, x * x])
         u = math.sqrt(max(float(terms @ self.covariance @ terms), 0.0))

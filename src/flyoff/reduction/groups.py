@@ -1,4 +1,4 @@
-"""Which steady conditions are legs of one measurement: same height, airspeed and power on several headings."""
+"""Which steady conditions are legs of one measurement: one height, airspeed and power, several headings."""
 
 import math
 from dataclasses import dataclass, replace
@@ -16,9 +16,9 @@ AIRSPEED_BAND_M_S = 2.5 * kt
 RPM_BAND = 40 * rpm
 MANIFOLD_PRESSURE_BAND_PA = 0.7 * inhg
 LONGEST_PAUSE_S = 1200.0
-"""[s] Between the end of one leg and the start of the next: the wind changes with time; common practice, no source."""
+"""[s] From one leg's end to the next's start: the wind changes with time; common practice, no source."""
 WIND_WANDER_M_S = 0.4 * kt
-"""[m/s] Standard deviation of each wind component from leg to leg that is assumed; common practice, no source."""
+"""[m/s] Assumed standard deviation of each wind component between legs; common practice, no source."""
 COMPASS_U_RAD = 3 * degree
 """[rad] Standard uncertainty of a compass heading with its deviation; common practice, no source."""
 CONFLICT_BELOW = 1e-3
@@ -101,7 +101,9 @@ def _solved(points: list[Readings], cluster: list[int]) -> LegGroup:
         known = np.array([s.value for s in speeds if s is not None])
         u_known = np.array([s.u for s in speeds if s is not None])
         ratio = known / known.mean()
-        airspeed_u = (u_known / known.mean())[:, None, None] * np.hypot(ground[:, 0], ground[:, 1])[:, None, None]
+        airspeed_u = (u_known / known.mean())[:, None, None] * np.hypot(ground[:, 0], ground[:, 1])[
+            :, None, None
+        ]
         covariance = covariance + np.eye(2) * airspeed_u**2
     dof = max(float(sum(leg.ground_dof for leg in legs)), 3.0)
     solution = _checked_by_compass(solve_legs(ground, covariance, ratio, dof), legs, ground)

@@ -1,11 +1,11 @@
-"""True airspeed and wind from ground velocities on several headings.
+r"""True airspeed and wind from ground velocities on several headings.
 
 On each leg the ground velocity is the air velocity plus the wind; on legs
 flown at one airspeed the tips of the ground velocities therefore lie on a
 circle whose centre is the wind and whose radius is the true airspeed. Three
 unknowns, one equation for each leg: three legs decide, more can be checked.
 
-.. math:: |\\mathbf{v}_i - \\mathbf{w}| = k_i V
+.. math:: |\mathbf{v}_i - \mathbf{w}| = k_i V
 
 with :math:`k_i` the ratio of a leg's indicated airspeed to the mean of all.
 Solved by weighted least squares (Gauss-Newton) from the algebraic circle.
@@ -26,7 +26,7 @@ from flyoff.reduction.statistics import Estimate
 
 LEAST_LEGS = 3
 WORST_DILUTION = 2.0
-"""Uncertainty of the true airspeed over that of one leg, above which headings lie too close: 0.58 is ideal for three."""
+"""Uncertainty of the true airspeed over that of one leg, above which headings lie too close; ideal is 0.58."""
 REFUSED_BELOW = 1e-3
 WIDENED_BELOW = 0.05
 """Chances of residuals so large, below which an answer is refused or widened."""
@@ -55,7 +55,7 @@ class WindSolution:
 
     @property
     def wind_speed(self) -> Estimate:
-        """The wind's speed. [m/s]"""
+        """The wind's speed, [m/s]."""
         speed = math.hypot(*self.wind_m_s)
         if speed == 0:
             return Estimate(0.0, float(np.sqrt(np.trace(self.covariance[1:, 1:]) / 2)), self.dof)
@@ -64,13 +64,13 @@ class WindSolution:
 
     @property
     def wind_from_rad(self) -> float:
-        """The direction the wind blows from, 0 to a full turn. [rad]"""
+        """The direction the wind blows from, 0 to a full turn, [rad]."""
         north, east = self.wind_m_s
         return math.atan2(-east, -north) % (2 * math.pi)
 
     @property
     def wind_from_u_rad(self) -> float:
-        """The standard uncertainty of the wind's direction. [rad]"""
+        """The standard uncertainty of the wind's direction, [rad]."""
         speed = math.hypot(*self.wind_m_s)
         if speed == 0:
             return math.pi
@@ -78,9 +78,10 @@ class WindSolution:
         return min(float(np.sqrt(across @ self.covariance[1:, 1:] @ across)) / speed, math.pi)
 
     def headings_rad(self, ground_m_s: Array) -> Array:
-        """Return the true heading of each ground velocity, shape (n,). [rad]"""
+        """Return the true heading of each ground velocity, shape (n,), [rad]."""
         air = ground_m_s - np.array(self.wind_m_s)
-        return np.arctan2(air[:, 1], air[:, 0]) % (2 * np.pi)
+        headings: Array = np.arctan2(air[:, 1], air[:, 0]) % (2 * np.pi)
+        return headings
 
 
 def solve_legs(
@@ -134,7 +135,7 @@ def solve_legs(
         return _refusal(ground, "the headings do not tell airspeed and wind apart")
     if answer[0] < 0:
         answer = answer * np.array([-1.0, 1.0, 1.0])
-    return _judged(answer, np.linalg.inv(normal), jacobian, residuals, weight, dof)
+    return _judged(answer, np.asarray(np.linalg.inv(normal), float), jacobian, residuals, weight, dof)
 
 
 def _circle(ground: Array) -> Array:
@@ -170,7 +171,9 @@ def _judged(
     refused = ""
     widened = 1.0
     if dilution > WORST_DILUTION:
-        refused = f"headings too close together: an error on one leg grows {dilution:.1f} times in true airspeed"
+        refused = (
+            f"headings too close together: an error on one leg grows {dilution:.1f} times in true airspeed"
+        )
     elif chance < REFUSED_BELOW:
         worst = float(np.abs(residuals).max())
         refused = (
@@ -193,9 +196,7 @@ def _refusal(ground: Array, why: str) -> WindSolution:
     return WindSolution(nothing, (math.nan, math.nan), blank, residuals, 1.0, 0.0, math.inf, 1.0, why)
 
 
-def heading_conflict(
-    true_heading_rad: Array, magnetic_heading_rad: Array, u_heading_rad: float
-) -> float:
+def heading_conflict(true_heading_rad: Array, magnetic_heading_rad: Array, u_heading_rad: float) -> float:
     """Return the chance that headings differ so much from those that the wind solution asks for.
 
     One constant difference, the magnetic variation, is allowed for.
@@ -216,5 +217,3 @@ def heading_conflict(
     mean = math.atan2(float(np.sin(difference).sum()), float(np.cos(difference).sum()))
     apart: NDArray[np.float64] = np.angle(np.exp(1j * (difference - mean)))
     return float(stats.chi2.sf(float((apart**2).sum()) / u_heading_rad**2, len(apart) - 1))
-
-

@@ -162,13 +162,19 @@ def reduction_text(reduction: Reduction) -> str:
     lines = [f"{data['flight']}: {len(data['points'])} steady conditions, {len(data['legs'])} leg groups"]
     lines += ["", "repairs" if data["repairs"] else "no repairs"]
     for r in data["repairs"]:
-        lines.append(f"  {r['start_utc']}  {r['kind']}, {r['channel']}, lines {r['lines'][0]}–{r['lines'][1]}: {r['why']}")
-    lines += ["", "    UTC               kind       alt ft    °C    IAS kt   CAS kt   TAS kt ±      gal/h   ft/min"]
+        lines.append(
+            f"  {r['start_utc']}  {r['kind']}, {r['channel']}, "
+            f"lines {r['lines'][0]}–{r['lines'][1]}: {r['why']}"
+        )
+    lines += [
+        "",
+        "    UTC               kind       alt ft    °C    IAS kt   CAS kt   TAS kt ±      gal/h   ft/min",
+    ]
     for i, p in enumerate(data["points"]):
         times = f"{p['start_utc'][11:19]}–{p['end_utc'][11:19]}"
         cells = [
-            _cell(p["pressure_altitude_ft"], 7, 0), _cell(p["outside_air_temp_c"], 6, 1), _cell(p["ias_kt"], 8, 1),
-            _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1), _cell(p["tas_kt_u95"], 5, 1),
+            _cell(p["pressure_altitude_ft"], 7, 0), _cell(p["outside_air_temp_c"], 6, 1),
+            _cell(p["ias_kt"], 8, 1), _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1), _cell(p["tas_kt_u95"], 5, 1),
             _cell(p["fuel_flow_gph"], 8, 1), _cell(p["rate_of_climb_fpm"], 8, 0),
         ]  # fmt: skip
         lines.append(f"{i:3} {times} {p['kind']:8}{' '.join(cells)}  {'; '.join(p['flags'])}".rstrip())

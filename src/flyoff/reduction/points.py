@@ -126,7 +126,9 @@ def _noted(flight: Flight, point: NotedPoint) -> Readings:
         if quantity is not None:
             means[name] = _written(quantity)
     lines = [q.place.line for name in _NOTED if (q := getattr(point, name)) is not None]
-    condition = Condition(point.kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand")
+    condition = Condition(
+        point.kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand"
+    )
     rate = None if point.rate_of_climb is None else _written(point.rate_of_climb)
     ground, covariance = None, None
     if "ground_speed" in means and "ground_track" in means:
@@ -134,7 +136,9 @@ def _noted(flight: Flight, point: NotedPoint) -> Readings:
         along = np.array([math.cos(track.value), math.sin(track.value)])
         across = np.array([-along[1], along[0]])
         ground = speed.value * along
-        covariance = speed.u**2 * np.outer(along, along) + (track.u * speed.value) ** 2 * np.outer(across, across)
+        covariance = speed.u**2 * np.outer(along, along) + (track.u * speed.value) ** 2 * np.outer(
+            across, across
+        )
     span = (min(lines, default=0), max(lines, default=0))
     return Readings(condition, flight.name, span, means, rate, ground, covariance, math.inf)
 
@@ -144,5 +148,3 @@ def _written(quantity: Quantity) -> Estimate:
     if quantity.u95_si is not None:
         return Estimate(quantity.si, quantity.u95_si / 1.96)
     return Estimate(quantity.si, quantity.half_digit_si / math.sqrt(3))
-
-

@@ -9,16 +9,14 @@ import numpy as np
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, kt
 from flyoff.flights.channels import CHANNELS
+from flyoff.flights.geodetic import radii_m
 from flyoff.flights.grid import Grid
 from flyoff.flights.log import Log
 from flyoff.flights.steady import Condition
 from flyoff.reduction.statistics import Estimate, mean_of, slope_of
 
-# World Geodetic System 1984 ellipsoid (NIMA TR8350.2, table 3.1).
-_SEMI_MAJOR_M = 6378137.0
-_ECCENTRICITY_2 = 6.69437999014e-3
 POSITION_U_M = 3.0
-"""[m] Standard uncertainty of one satellite position against another a minute or two away; common practice, no source."""
+"""[m] Standard uncertainty between positions a minute or two apart; common practice, no source."""
 FINE_SPEED_M_S = 0.2 * kt
 FINE_COURSE_RAD = 0.2 * degree
 """Steps of speed and course that steady readings average well below the other uncertainties."""
@@ -138,9 +136,7 @@ def _made_good(grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]) -
     first, last = known[:_ENDS_S], known[-_ENDS_S:]
     seconds = float(grid.time_s[last].mean() - grid.time_s[first].mean())
     middle = float(latitude[known].mean())
-    sine = 1 - _ECCENTRICITY_2 * math.sin(middle) ** 2
-    meridian = _SEMI_MAJOR_M * (1 - _ECCENTRICITY_2) / sine**1.5
-    parallel = _SEMI_MAJOR_M / math.sqrt(sine) * math.cos(middle)
+    meridian, parallel = radii_m(middle)
     north = (latitude[last].mean() - latitude[first].mean()) * meridian
     east = (longitude[last].mean() - longitude[first].mean()) * parallel
     return np.array([north, east]) / seconds, POSITION_U_M / seconds

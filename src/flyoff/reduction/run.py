@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from flyoff.core.sources import Place
+from flyoff.core.units import kt
 from flyoff.flights.card import Instruments
 from flyoff.flights.grid import make_grid
 from flyoff.flights.log import Log, Repair
@@ -17,7 +18,6 @@ from flyoff.reduction.groups import WIND_WANDER_M_S, LegGroup, find_groups
 from flyoff.reduction.points import Point, noted_readings, reduce_point
 from flyoff.reduction.readings import Readings, read_condition
 from flyoff.reduction.statistics import Estimate
-
 
 
 @dataclass(frozen=True)
@@ -65,9 +65,7 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     calibration = calibrate(flight.card.instruments, groups, temperatures, probe)
     own = flight.card.loading.ramp_weight
     ramp = own.si if own is not None else ramp_mass_kg
-    points = tuple(
-        reduce_point(r, calibration, probe, flight, _mass_at(flight, r, ramp)) for r in readings
-    )
+    points = tuple(reduce_point(r, calibration, probe, flight, _mass_at(flight, r, ramp)) for r in readings)
     repairs = tuple((log.name, repair) for log in flight.logs for repair in log.repairs)
     warnings = _warnings(flight, points, groups, calibration)
     return Reduction(
@@ -76,7 +74,7 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
 
 
 def probe_of(instruments: Instruments) -> Probe:
-    """Return what a flight file says of the temperature probe, assumptions in place of what it does not say."""
+    """Return what a flight file says of the temperature probe, and assumptions for the rest."""
     recovery, correction, u95 = instruments.oat_recovery, instruments.oat_correction, instruments.oat_u95
     return Probe(
         ASSUMED_RECOVERY if recovery is None else recovery.si,
@@ -87,7 +85,7 @@ def probe_of(instruments: Instruments) -> Probe:
 
 
 def _steps(log: Log, instruments: Instruments) -> Mapping[str, float]:
-    """Return the resolution of each channel: as recorded, or as the flight file says where that is coarser."""
+    """Return each channel's resolution: as recorded, or as the flight file says where that is coarser."""
     stated = {
         "indicated_airspeed": instruments.airspeed_resolution,
         "pressure_altitude": instruments.altitude_resolution,
@@ -105,7 +103,7 @@ def _mean_temperature(readings: list[Readings], group: LegGroup) -> Estimate | N
 
 
 def _mass_at(flight: Flight, readings: Readings, ramp_kg: float | None) -> float | None:
-    """Return the mass in the middle of a condition: the ramp mass less the fuel burned since the log began."""
+    """Return the mass amid a condition: the ramp mass less the fuel burned since the log began."""
     if ramp_kg is None:
         return None
     middle = (readings.condition.start_s + readings.condition.end_s) / 2
@@ -132,22 +130,27 @@ def _warnings(
     instruments = flight.card.instruments
     said = []
     if flight.logs and not any(log.get("indicated_airspeed") is not None for log in flight.logs):
-        said.append("no airspeed was recorded: true airspeed only where legs give it, steadiness by ground speed")
+        said.append(
+            "no airspeed was recorded: true airspeed only where legs give it, steadiness by ground speed"
+        )
     if calibration.basis == "assumed":
-        said.append("no airspeed calibration is known and no legs give one: calibrated is taken as indicated, ± 5 kt")
+        said.append(
+            "no airspeed calibration is known and no legs give one: calibrated is taken as indicated, ± 5 kt"
+        )
     if instruments.oat_recovery is None and any(p.probe_temperature for p in points):
         said.append("the probe's recovery factor is not given: 0.8 ± 0.2 is assumed")
     if instruments.oat_u95 is None and any(p.probe_temperature for p in points):
         said.append("the thermometer's error is not given: ± 1 °C is assumed")
     if instruments.fuel_flow_u95 is None and any(p.fuel_flow for p in points):
-        said.append("the fuel flow meter's error is not given: its uncertainty is that of scatter and resolution alone")
+        said.append(
+            "the fuel flow meter's error is not given: its uncertainty is of scatter and resolution alone"
+        )
     if groups:
-        said.append(f"a wind wandering by {WIND_WANDER_M_S / 0.514444:.1f} kt from leg to leg is assumed in leg groups")
+        said.append(f"a wind wandering by {WIND_WANDER_M_S / kt:.1f} kt from leg to leg is assumed")
     if flight.logs and not points:
         said.append("no steady condition was found")
-    for index, log in enumerate(flight.logs):
-        if index and log.time_s[0] > flight.logs[0].time_s[-1]:
-            said.append(f"{log.name} begins after {flight.logs[0].name} ends")
+    if len(flight.logs) > 1:
+        said.append(
+            "several logs: each is reduced by itself, and a condition found in two of them appears twice"
+        )
     return said
-
-

@@ -56,7 +56,7 @@ def coverage_factor(dof: float) -> float:
 
 
 def autocorrelation_time(residuals: Array) -> float:
-    """Return the integrated autocorrelation time in samples, at least 1; shape (n,) without gaps' sake for NaN."""
+    """Return the integrated autocorrelation time in samples, at least 1; NaN counts as no deviation."""
     x = np.where(np.isnan(residuals), 0.0, residuals)
     count = int((~np.isnan(residuals)).sum())
     if count < 4:
