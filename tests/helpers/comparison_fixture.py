@@ -102,14 +102,14 @@ NUMBERS: dict[str, tuple[tuple[float, float] | None, ...]] = {
     "price_as_compared": ((489_000, 0), (562_400, 0), None, (815_000, 0)),
 }
 TRIPS = {
-    "office_to_the_islands": ("Office to the islands", "EKCH", "EKVG", 704.0),
-    "short_hop": ("Short hop", "EKCH", "ESSB", 282.0),
-    "summer_south": ("Summer south", "EKCH", "LFMD", 620.0),
+    "office-to-the-islands": ("Office to the islands", "EKCH", "EKVG", 704.0),
+    "short-hop": ("Short hop", "EKCH", "ESSB", 282.0),
+    "summer-south": ("Summer south", "EKCH", "LFMD", 620.0),
 }
 TRIP_TIMES = {
-    "office_to_the_islands": (5.28, 4.95, 6.31, 4.22),
-    "short_hop": (2.14, 1.98, 2.06, 1.74),
-    "summer_south": (4.6, 4.28, None, 3.7),
+    "office-to-the-islands": (5.28, 4.95, 6.31, 4.22),
+    "short-hop": (2.14, 1.98, 2.06, 1.74),
+    "summer-south": (4.6, 4.28, None, 3.7),
 }
 FLOWS = (6.93, 13.6, 9.12, 15.9)
 
@@ -217,7 +217,7 @@ def _trip_figures(figures: dict[str, Figure]) -> tuple[TripLeg, ...]:
     legs = []
     for slug, (title, _, _, distance) in TRIPS.items():
         for entry, hours, flow in zip(ENTRIES, TRIP_TIMES[slug], FLOWS, strict=True):
-            stop = entry.key == "rita" and slug == "office_to_the_islands"
+            stop = entry.key == "rita" and slug == "office-to-the-islands"
             missing = "no climb table, so no time to height"
             base = f"{entry.key}.trip.{slug}"
             name = f"{entry.name}: {title}"
@@ -234,24 +234,21 @@ def _trip_figures(figures: dict[str, Figure]) -> tuple[TripLeg, ...]:
                 f"{base}.stops", f"{name}, stops", "", "count", stops, "handbook", missing
             )
             reason = missing if not hours else "fuel for 655 nmi with these people aboard" if stop else ""
-            legs.append(TripLeg(entry.key, slug, distance * nmi, None if not hours else not stop, reason))
+            legs.append(TripLeg(entry.key, title, distance * nmi, None if not hours else not stop, reason))
     return tuple(legs)
 
 
 def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
     for key, slug, words, weight, price in (
-        ("lomvi", "weeping_wing", "weeping wing", 58.0, 42_500.0),
-        ("lomvi", "air_conditioning", "air conditioning", 49.0, 28_900.0),
+        ("lomvi", "weeping-wing", "weeping wing", 58.0, 42_500.0),
+        ("lomvi", "air-conditioning", "air conditioning", 49.0, 28_900.0),
         ("tjaldur", "oxygen", "oxygen", 31.0, 12_400.0),
     ):
-        name = next(e.name for e in ENTRIES if e.key == key)
         base = f"{key}.option.{slug}"
         figures[f"{base}.payload"] = figure(
-            f"{base}.payload", f"{name}: payload taken by {words}", "lb", "mass", (-weight, 0.3)
+            f"{base}.payload", f"{words}: payload given up", "lb", "mass", (weight, 0.3)
         )
-        figures[f"{base}.price"] = figure(
-            f"{base}.price", f"{name}: price of {words}", "EUR", "money", (price, 0.0)
-        )
+        figures[f"{base}.price"] = figure(f"{base}.price", f"{words}: price", "EUR", "money", (price, 0.0))
     points = []
     for number, (condition, flown, handbook) in enumerate(
         (
@@ -261,11 +258,9 @@ def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
         ),
         1,
     ):
-        base = f"lomvi.flown.{number}"
+        base = f"lomvi.flown.2026-05-14.{number}"
         a = figure(f"{base}.true_airspeed", f"Flown at {condition}", "kt", "speed", (flown, 0.5), "measured")
-        b = figure(
-            f"{base}.handbook_true_airspeed", f"Handbook at {condition}", "kt", "speed", (handbook, 0.9)
-        )
+        b = figure(f"{base}.handbook", f"Handbook at {condition}", "kt", "speed", (handbook, 0.9))
         gap = difference(f"{base}.difference", f"Flown less handbook at {condition}", a, b)
         figures |= {a.key: a, b.key: b, gap.key: gap}
         agrees = abs(gap.value or 0) <= (gap.u95 or 0)
@@ -321,8 +316,8 @@ def _balances() -> tuple[BalanceTrack, ...]:
         mid = empty + 0.6 * (most - empty)
         edge_arm = np.array([forward, forward, forward + 3.2, aft, aft]) * inch
         edge_mass = np.array([empty, mid, most, most, empty]) * lb
-        mass = np.array([most - 320, most - 260, most - 20.0]) * lb
-        track = np.array([arm + 0.9, arm + 0.6, arm]) * inch
+        mass = np.linspace(most - 320, most - 20.0, 13) * lb
+        track = np.linspace(arm + 0.9, arm, 13) * inch
         remark = (
             "inside, with 1.9 in to spare at the aft limit"
             if inside
@@ -336,7 +331,7 @@ def _balances() -> tuple[BalanceTrack, ...]:
                 edge_mass,
                 track,
                 mass,
-                ("zero fuel", "landing", "takeoff"),
+                ("zero fuel", *[""] * 11, "takeoff"),
                 inside,
                 remark,
             )

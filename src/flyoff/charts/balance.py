@@ -141,9 +141,10 @@ def _way(
     text = setting.format.text
     arm, mass = track.arm_m / inch, track.mass_kg / lb
     rows = [{"x": a, "y": m} for a, m in zip(arm, mass, strict=True)]
+    named = [n for n, state in enumerate(track.states) if state]
     line = {"type": "line", "color": look.colour, "strokeWidth": setting.format.line}
     yield plot.layer(rows, line)
-    yield plot.layer(rows, point(look, setting, 0.7))
+    yield plot.layer([rows[n] for n in named], point(look, setting, 0.7))
     edges = [
         along(
             plot.pixels(
@@ -154,10 +155,11 @@ def _way(
         )
         for t in tracks
     ]
-    way = along(plot.pixels(arm, mass), text / 3)
+    pixels = plot.pixels(arm, mass)
+    way = along(pixels, text / 3)
     anchors = [
         Anchor(state, text_width(state, 0.92 * text), text, ((float(x), float(y)),))
-        for state, (x, y) in zip(track.states, plot.pixels(arm, mass), strict=True)
+        for state, (x, y) in ((track.states[n], pixels[n]) for n in named)
     ]
     lines = [np.vstack([way, *edges]) for _ in anchors]
     for label in place(anchors, lines, plot.across.pixels + text, plot.up.pixels, 0.6 * text):
@@ -172,6 +174,7 @@ def alt(comparison: Comparison) -> str:
         states = "; ".join(
             f"{state} {mass / lb:,.0f} lb at {arm / inch:.1f} in"
             for state, mass, arm in zip(track.states, track.mass_kg, track.arm_m, strict=True)
+            if state
         )
         parts.append(f"{names[track.aircraft]}, {track.envelope} envelope: {states}. {track.remark}.")
     return "Weight over arm within each airplane's envelope as fuel burns. " + " ".join(parts)

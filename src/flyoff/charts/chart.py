@@ -1,6 +1,6 @@
 """What a chart is: a definition and words, both made from a comparison alone."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from flyoff.charts.style import Setting, Spec
@@ -35,7 +35,22 @@ def air_words(terms: Terms) -> str:
     return f"ISA {sign}{deviation.text}"
 
 
+def silent(comparison: Comparison, shown: Iterable[str]) -> str:
+    """Return, as a clause, the airplanes that a chart has no evidence for."""
+    have = set(shown)
+    names = [entry.name for entry in comparison.entries if entry.key not in have]
+    return f"; no evidence for {' or '.join(names)}" if names else ""
+
+
 def number_word(number: int) -> str:
     """Return a small count in words."""
     words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
     return words[number] if number < len(words) else str(number)
+
+
+def wind_words(terms: Terms) -> str:
+    """Return the wind of the terms in words."""
+    if terms.wind.si == 0:
+        return "no wind"
+    way = "head" if terms.wind.si > 0 else "tail"
+    return f"{terms.wind.text.lstrip('-−')} {way} wind"

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flyoff.charts.chart import Chart, number_word
+from flyoff.charts.chart import Chart, number_word, silent, wind_words
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot, point
 from flyoff.charts.scales import round_scale
@@ -24,10 +24,8 @@ def drawn(comparison: Comparison) -> bool:
 def subtitle(comparison: Comparison) -> str:
     """Return under which terms the ranges hold."""
     terms = comparison.terms
-    return (
-        f"Still air unless the terms say otherwise, {terms.power} power at {terms.altitude},"
-        f" {terms.reserve} reserve; marks at the corners"
-    )
+    gaps = silent(comparison, (c.aircraft for c in comparison.payload_ranges if len(_known(c)[0]) > 1))
+    return f"{terms.power} power at {terms.altitude}, {wind_words(terms)}, {terms.reserve} reserve kept{gaps}"
 
 
 def _known(curve: PayloadRange) -> tuple[Array, Array]:

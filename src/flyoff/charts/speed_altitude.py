@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flyoff.charts.chart import Chart, air_words, printed
+from flyoff.charts.chart import Chart, air_words, printed, silent
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot, point
 from flyoff.charts.scales import round_scale
@@ -24,7 +24,8 @@ def drawn(comparison: Comparison) -> bool:
 def subtitle(comparison: Comparison) -> str:
     """Return under which terms the speeds hold."""
     terms = comparison.terms
-    return f"True airspeed at {terms.power} power, {air_words(terms)}; bands hold 95 % of the uncertainty"
+    gaps = silent(comparison, (c.aircraft for c in comparison.speed_curves if len(_known(c)[0])))
+    return f"True airspeed at {terms.power} power, {air_words(terms)}; bands hold 95 %{gaps}"
 
 
 def _known(curve: SpeedCurve) -> tuple[Array, Array, Array, Array]:

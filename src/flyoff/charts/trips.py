@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from flyoff.charts import dots
-from flyoff.charts.chart import Chart
+from flyoff.charts.chart import Chart, wind_words
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
@@ -19,6 +19,7 @@ from flyoff.charts.style import (
     words,
 )
 from flyoff.comparison.results import Comparison, TripLeg
+from flyoff.comparison.trip import slug
 from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
 
@@ -47,25 +48,13 @@ def drawn(comparison: Comparison) -> bool:
 def subtitle(comparison: Comparison) -> str:
     """Return under which terms the trips are flown."""
     terms = comparison.terms
-    wind = "no wind" if terms.wind.si == 0 else f"{terms.wind} head wind"
-    if terms.wind.si < 0:
-        wind = f"{terms.wind.text.lstrip('-−')} tail wind"
-    return f"{terms.power} power at {terms.altitude}, {wind}, {terms.reserve} reserve; whiskers hold 95 %"
-
-
-def trip_name(comparison: Comparison, slug: str) -> str:
-    """Return a trip's name by its key in the figures."""
-    return next((t.name for t in comparison.trips if folded(t.name) == folded(slug)), slug.replace("_", " "))
-
-
-def folded(name: str) -> str:
-    """Return a name as keys write it: lower case, words joined by underscores."""
-    return "_".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())
+    flown = f"{terms.power} power at {terms.altitude}, {wind_words(terms)}, {terms.reserve} reserve kept"
+    return f"{flown}; whiskers hold 95 %"
 
 
 def _figure(comparison: Comparison, leg: TripLeg, quantity: str) -> Figure | None:
     """Return a figure of a leg, or None where there is none or it is missing."""
-    figure = comparison.figures.get(f"{leg.aircraft}.trip.{leg.trip}.{quantity}")
+    figure = comparison.figures.get(f"{leg.aircraft}.trip.{slug(leg.trip)}.{quantity}")
     return figure if figure is not None and figure.si is not None else None
 
 
@@ -79,11 +68,11 @@ def _lines(comparison: Comparison) -> tuple[list[_Line], float]:
     order = {entry.key: number for number, entry in enumerate(comparison.entries)}
     lines: list[_Line] = []
     y = 0.8
-    for slug in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
+    for trip in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
         legs = sorted(
-            (leg for leg in comparison.trip_legs if leg.trip == slug), key=lambda g: order[g.aircraft]
+            (leg for leg in comparison.trip_legs if leg.trip == trip), key=lambda g: order[g.aircraft]
         )
-        lines.append(_Line(y, f"{trip_name(comparison, slug)}, {legs[0].distance_m / nmi:,.0f} nmi"))
+        lines.append(_Line(y, f"{trip}, {legs[0].distance_m / nmi:,.0f} nmi"))
         lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
         y = lines[-1].y + _HEADING
     return lines, y - _HEADING + 1.0
