@@ -12,7 +12,8 @@ from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import find_unit
 
-Basis: TypeAlias = Literal["measured", "handbook", "fitted", "declared"]
+Basis: TypeAlias = Literal["measured", "fitted", "handbook", "declared"]
+_BASES: tuple[Basis, ...] = ("measured", "fitted", "handbook", "declared")
 
 
 @dataclass(frozen=True)
@@ -125,7 +126,7 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
     """
     inputs = tuple(Input(f.label, str(f), figure=f.key) for f in (a, b))
     trace = Trace(f"{a.key} − {b.key}, draw by draw", "JCGM 101:2008, 7", inputs)
-    basis = a.basis if a.basis == b.basis else "declared"
+    basis = max(a.basis, b.basis, key=_BASES.index)  # no better than the weaker evidence
     if a.si is None or b.si is None:
         gone = ", ".join(f.key for f in (a, b) if f.si is None)
         return Figure(key, label, a.unit_label, a.dimension, None, basis, trace, missing=f"no {gone}")

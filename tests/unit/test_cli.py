@@ -1,0 +1,112 @@
+"""Each command ends with an honest status, says what is wrong, and writes nothing then."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from flyoff.cli import main
+from helpers.study_files import write_study
+
+
+def run(capsys, *arguments):
+    status = main([str(argument) for argument in arguments])
+    captured = capsys.readouterr()
+    return status, captured.out, captured.err
+
+
+def test_build_writes_the_report_and_prints_the_table(tmp_path, capsys):
+    write_study(tmp_path)
+    status, out, err = run(capsys, "build", tmp_path)
+    assert (status, err) == (0, "")
+    assert "Useful load" in out
+    assert "not for flight planning" in out
+    assert (tmp_path / "out/report.html").is_file()
+
+
+def test_build_json_has_the_documented_keys(tmp_path, capsys):
+    write_study(tmp_path)
+    status, out, _ = run(capsys, "build", tmp_path, "--json")
+    figures = {figure["key"]: figure for figure in json.loads(out)["figures"]}
+    assert status == 0
+    load = figures["plain.useful_load"]
+    assert {"key", "value", "unit", "u95", "basis", "terms", "trace"} <= set(load)
+    assert load["unit"] == "lb"
+    assert load["trace"]["inputs"][0]["file"] == "aircraft/plain.toml"
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (
+            {"plain": ('takeoff = "1,100 kg"', "takeoff = 1100")},
+            "aircraft/plain.toml:10: weights.takeoff: bare",
+        ),
+        ({"study": ('end = "ESSA"', 'end = "XXXX"')}, "study.toml:29: trips.0.end: unknown airport 'XXXX'"),
+        ({"sources": ("[afm]", "[afm")}, "sources.toml:1: not TOML"),
+        ({"cruise": ("120,30.0", "12x,30.0")}, "aircraft/plain/cruise.csv:3: true airspeed: '12x'"),
+    ],
+)
+def test_bad_input_is_two_said_and_nothing_written(tmp_path, capsys, change, said):
+    write_study(tmp_path, **change)
+    before = sorted(path for path in tmp_path.rglob("*"))
+    status, out, err = run(capsys, "build", tmp_path)
+    assert (status, out) == (2, "")
+    assert said in err
+    assert "nothing was written" in err
+    assert "Traceback" not in err
+    assert sorted(path for path in tmp_path.rglob("*")) == before
+
+
+def test_a_spoilt_study_keeps_its_earlier_report(tmp_path, capsys):
+    write_study(tmp_path)
+    run(capsys, "build", tmp_path)
+    report = (tmp_path / "out/report.html").read_bytes()
+    write_study(tmp_path, plain=('takeoff = "1,100 kg"', "takeoff = 1100"))
+    assert run(capsys, "build", tmp_path)[0] == 2
+    assert (tmp_path / "out/report.html").read_bytes() == report
+
+
+def test_a_log_alone_is_pointed_to_propose(tmp_path, capsys):
+    (tmp_path / "log.csv").write_text("a,b\n1,2\n")
+    status, _, err = run(capsys, "reduce", tmp_path / "log.csv")
+    assert status == 2
+    assert "--propose" in err
+
+
+def test_no_such_folder(tmp_path, capsys):
+    status, _, err = run(capsys, "build", tmp_path / "nowhere")
+    assert status == 2
+    assert "study.toml: no such file" in err
+
+
+@pytest.mark.parametrize("arguments", [[], ["bild"], ["build", "--jsn"], ["reduce"]])
+def test_wrong_words_are_two_with_usage(arguments, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main(arguments)
+    assert stopped.value.code == 2
+    assert "usage: flyoff" in capsys.readouterr().err
+
+
+def test_a_pipe_that_closes_is_no_fault(tmp_path):
+    write_study(tmp_path)
+    shell = f"{sys.executable} -m flyoff build {tmp_path} --json | head -c 10"
+    done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, check=False)
+    assert done.stderr == ""
+
+
+def test_new_starts_a_study_that_builds(tmp_path, capsys):
+    folder = tmp_path / "mine"
+    assert run(capsys, "new", folder)[0] == 0
+    assert (folder / ".schema/aircraft.json").is_file()
+    status, out, err = run(capsys, "build", folder)
+    assert status == 0, err
+    assert out
+
+
+def test_new_does_not_write_over_a_study(tmp_path, capsys):
+    write_study(tmp_path)
+    status, _, err = run(capsys, "new", tmp_path)
+    assert status == 2
+    assert "Traceback" not in err
