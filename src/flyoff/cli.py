@@ -113,7 +113,7 @@ def _reduce(options: argparse.Namespace) -> int:
     from flyoff.study import reduce
 
     if options.propose:
-        print(reduce.proposed(options.flight), end="")
+        print(reduce.propose(options.flight), end="")
         return DONE
     result = reduce.reduced(options.flight)
     if options.json:

@@ -7,6 +7,7 @@ u95 = "2 kt" }``. Validation turns every fault into a `Problem` with file,
 line and field; the JSON Schema of each record comes from the same model.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, TypeAlias, TypeVar
@@ -182,7 +183,8 @@ def _collect(fault: Any, model: type[Record], document: Document, collector: Col
         collector.add(place, "missing", "expected this key to be given")
     else:
         shown = f"{raw!r}" if isinstance(raw, str | int | float | bool) else f"a {type(raw).__name__}"
-        message = fault["msg"].removeprefix("Value error, ").removeprefix("Input should be ")
+        # pydantic says "Input should be greater than 0" or "String should have at least 1 character".
+        message = re.sub(r"^.* should (be |have |match )", "", fault["msg"].removeprefix("Value error, "))
         collector.add(place, f"found {shown}"[:80], f"expected {message}")
 
 

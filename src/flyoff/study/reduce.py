@@ -4,11 +4,12 @@ from pathlib import Path
 
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
+from flyoff.flights.propose import propose
 from flyoff.flights.read import read_flight
 from flyoff.reduction.output import reduction_data, reduction_text
 from flyoff.reduction.run import Reduction, reduce_flight
 
-__all__ = ["reduced", "reduction_data", "reduction_text"]
+__all__ = ["propose", "reduced", "reduction_data", "reduction_text"]
 
 
 def reduced(path: Path) -> Reduction:
