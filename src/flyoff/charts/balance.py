@@ -11,12 +11,12 @@ from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot, point
 from flyoff.charts.scales import round_scale
 from flyoff.charts.style import (
+    FOOT,
     Frame,
     Look,
     Setting,
     Spec,
     definition,
-    frame,
     looks,
     shortened,
     text_width,
@@ -68,16 +68,9 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     columns = _columns(len(panels), setting)
     rows = math.ceil(len(panels) / columns)
     fixed = setting.format.width > 1200
-    height = 0.0 if fixed else (rows * 22 + (5 if setting.titled else 0.5)) * text
-    inner = frame(setting, left=4.2, right=1.6, bottom=_FOOT, height=height)
-    inner = Frame(
-        inner.width,
-        inner.height,
-        inner.left,
-        ((4.6 if setting.titled else 0.4) + _HEAD) * text,
-        inner.right,
-        inner.bottom,
-    )
+    head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
+    height = setting.format.height if fixed else (rows * 22 + head + foot - _FOOT) * text
+    inner = Frame(setting.format.width, height, 4.2 * text, (head + _HEAD) * text, 1.6 * text, foot * text)
     gap_x, gap_y = 5.6 * text, (_HEAD + _FOOT + (0.4 if fixed else 1.4)) * text
     width = (inner.plot_width - (columns - 1) * gap_x) / columns
     panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows

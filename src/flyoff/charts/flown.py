@@ -8,6 +8,7 @@ from flyoff.charts.chart import Chart
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
+    FOOT,
     Frame,
     Look,
     Setting,
@@ -63,9 +64,9 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     panels = _panels(comparison)
     narrow = setting.format.narrow
     row = 3.2 if narrow else 1.9
-    head = 4.4 if setting.titled else 0.3
+    head, foot = (4.4, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
     count = sum(len(points) for points in panels.values())
-    tall = head + count * row + len(panels) * (_TOP + _FOOT)
+    tall = head + foot - _FOOT + count * row + len(panels) * (_TOP + _FOOT)
     fixed = setting.format.width > 1200
     size = min(setting.format.text, setting.format.height / tall) if fixed else setting.format.text
     setting = replace(setting, format=replace(setting.format, text=size))
@@ -73,7 +74,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     name = text_width(max((_name(comparison, p) for p in comparison.flown), key=len), size)
     left = 1.2 * size if narrow else min(name + 2.2 * size, 20 * size)
     right = (7.5 if narrow else 24) * size
-    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, _FOOT * size)
+    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, foot * size)
     gap = (_TOP + _FOOT) * size
     unit_row = (inner.plot_height - (len(panels) - 1) * gap) / count
     concat = []

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flyoff.comparison.results import Comparison
+from flyoff.core.caution import SHORT_CAUTION
 
 FONT = "Liberation Sans, Arial, Helvetica, sans-serif"
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
@@ -133,13 +134,18 @@ class Frame:
         return self.height - self.top - self.bottom
 
 
-def frame(setting: Setting, left: float, right: float, bottom: float = 3.6, height: float = 0.0) -> Frame:
-    """Return the frame with margins in multiples of the text size; the title's lines come on top."""
+FOOT = 1.5
+"""Lines below a titled chart, for the caution."""
+
+
+def frame(setting: Setting, left: float, right: float, bottom: float = 3.6) -> Frame:
+    """Return the frame with margins in multiples of the text size; title and caution come on top."""
     text = setting.format.text
     top = 6.4 if setting.titled else 2.4
+    bottom += FOOT if setting.titled else 0.0
     return Frame(
         setting.format.width,
-        height or setting.format.height,
+        setting.format.height,
         left * text,
         top * text,
         right * text,
@@ -191,12 +197,15 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
 
 
 def _title(setting: Setting, inner: Frame, title: str, subtitle: str) -> list[Spec]:
-    """Return the title as marks: a renderer's own title moves with the axes."""
+    """Return title and caution as marks: a renderer's own title moves with the axes."""
     text, theme = setting.format.text, setting.theme
     x, y = 0.8 * text - inner.left, 1.9 * text - inner.top
     name = shortened(title, inner.width - 2 * text, 1.35 * text, bold=True)
     lines = wrapped(subtitle, inner.width - 2 * text, 0.95 * text)[:2]
+    foot = inner.height - inner.top - 0.7 * text
+    caution = shortened(SHORT_CAUTION, inner.width - 2 * text, 0.8 * text)
     return [
+        words([caution], x, foot, theme.quiet, setting, fontSize=0.8 * text),
         words([name], x, y, theme.ink, setting, fontSize=1.35 * text, fontWeight="bold"),
         words(lines, x, y + 1.6 * text, theme.quiet, setting, fontSize=0.95 * text),
     ]

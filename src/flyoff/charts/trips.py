@@ -8,6 +8,7 @@ from flyoff.charts.chart import Chart, wind_words
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
+    FOOT,
     Frame,
     Look,
     Setting,
@@ -90,8 +91,8 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     panels = [(q, name, known) for q, name in _QUANTITIES if (known := _known(comparison, q))]
     stacked = setting.format.narrow
     rows, columns = (len(panels), 1) if stacked else (1, len(panels))
-    head = 4.4 if setting.titled else 0.3
-    lines_tall = head + rows * (tall + _TOP + _FOOT)
+    head, foot = (4.4, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
+    lines_tall = head + foot - _FOOT + rows * (tall + _TOP + _FOOT)
     fixed = setting.format.width > 1200
     size = min(setting.format.text, setting.format.height / lines_tall) if fixed else setting.format.text
     setting = replace(setting, format=replace(setting.format, text=size))
@@ -99,7 +100,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     every = looks(comparison, setting)
     longest = max(text_width(look.name, size) for look in every.values())
     left, right = min(longest + 2.0 * size, 11 * size), 10.8 * size
-    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, _FOOT * size)
+    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, foot * size)
     gap_y, gap_x = (_TOP + _FOOT) * size, right + size
     width = (inner.plot_width - (columns - 1) * gap_x) / columns
     panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows
