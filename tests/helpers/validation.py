@@ -6,6 +6,7 @@ compares through the ``check`` fixture. ``--validation-report PATH`` writes what
 source, printed, computed and difference of every comparison.
 """
 
+import math
 import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -114,6 +115,13 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         path.write_text(report(session.config.stash[_KEY]), "utf-8")
 
 
+def _digits(number: float, tolerance: float) -> str:
+    """Return a number to a hundredth of its tolerance: beyond it, machines differ."""
+    decimals = max(2 - math.floor(math.log10(tolerance)), 0)
+    text = f"{number:.{decimals}f}"
+    return text.lstrip("-") if float(text) == 0 else text
+
+
 def report(rows: list[tuple[str, str, str, Comparison]]) -> str:
     """Return the validation report in Markdown: sorted, so that equal checks give equal bytes."""
     held = sum(row[3].holds for row in rows)
@@ -131,9 +139,9 @@ def report(rows: list[tuple[str, str, str, Comparison]]) -> str:
         ]
         ordered = sorted((r for r in rows if r[0] == subject), key=lambda r: (r[1], r[2], r[3].what))
         for _, cite, _, c in ordered:
-            number = f"{c.computed:.7g}"
+            number, gap = _digits(c.computed, c.tolerance), _digits(c.difference, c.tolerance)
             tolerance = f"{c.tolerance:.2g}" + (f": {c.reason}" if c.reason else "")
             printed = f"{c.printed} {c.unit}".strip()
-            cells = (c.what, cite, printed, number, f"{c.difference:+.2g}", tolerance)
+            cells = (c.what, cite, printed, number, gap, tolerance)
             lines.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
     return "\n".join(lines) + "\n"

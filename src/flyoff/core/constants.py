@@ -45,5 +45,5 @@ SUTHERLAND_TEMPERATURE_K = 110.4
 AIR_MOLAR_MASS_KG_MOL = 28.9644e-3
 """[kg/mol] Mean molar mass of dry air at sea level. U.S. Standard Atmosphere, 1976, Table 2 (from memory)."""
 
-WATER_MOLAR_MASS_KG_MOL = 18.015e-3
-"""[kg/mol] Molar mass of water. IUPAC, Standard atomic weights 2021, abridged table (from memory)."""
+WATER_MOLAR_MASS_KG_MOL = 18.01528e-3
+"""[kg/mol] Molar mass of water. IUPAC, Standard Atomic Weights, 1997, Table 1 (from memory)."""

@@ -196,7 +196,7 @@ def saturation_vapour_pressure(temperature_k: Floats) -> Floats:
 
     References
     ----------
-    .. [1] E. Williams, Aviation Formulary V1.47, "Density Altitude", with its coefficients.
+    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry", with its coefficients.
 
     Examples
     --------

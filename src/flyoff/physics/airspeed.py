@@ -169,7 +169,7 @@ def true_airspeed(
     References
     ----------
     .. [1] SFTE Reference Handbook (2013), ch. 4.
-    .. [2] E. Williams, Aviation Formulary V1.47, "Mach numbers, true vs calibrated airspeeds".
+    .. [2] E. Williams, Aviation Formulary V1.47, "Mach numbers, true vs calibrated airspeeds etc.".
 
     Examples
     --------

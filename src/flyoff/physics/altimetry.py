@@ -36,7 +36,7 @@ def pressure_altitude(altitude_m: Floats, altimeter_setting_pa: Floats) -> Float
 
     References
     ----------
-    .. [1] E. Williams, Aviation Formulary V1.47, "Altimetry"; U.S. Standard Atmosphere, 1976, eq. 33a.
+    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry"; U.S. Standard Atmosphere, 1976, eq. 33a.
 
     Examples
     --------
@@ -72,7 +72,7 @@ def indicated_altitude(pressure_altitude_m: Floats, altimeter_setting_pa: Floats
 
     References
     ----------
-    .. [1] E. Williams, Aviation Formulary V1.47, "Altimetry".
+    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry".
 
     Examples
     --------
@@ -108,7 +108,7 @@ def altimeter_setting(altitude_m: Floats, pressure_altitude_m: Floats) -> Floats
 
     References
     ----------
-    .. [1] E. Williams, Aviation Formulary V1.47, "Altimetry".
+    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry".
 
     Examples
     --------

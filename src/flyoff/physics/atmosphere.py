@@ -368,7 +368,7 @@ def density_altitude(
     References
     ----------
     .. [1] U.S. Standard Atmosphere, 1976, NOAA-S/T 76-1562, eq. 33a, 33b and 42.
-    .. [2] E. Williams, Aviation Formulary V1.47, "Density Altitude".
+    .. [2] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry".
 
     Examples
     --------

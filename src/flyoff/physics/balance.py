@@ -24,11 +24,6 @@ def moment(mass_kg: Floats, arm_m: Floats) -> Floats:
     Floats
         Moment. [kg m] The broadcast shape.
 
-    Raises
-    ------
-    ValueError
-        Never.
-
     Notes
     -----
     Mass moment, as the trade writes it; not a torque.

@@ -204,7 +204,7 @@ def static_temperature(probe_temperature_k: Floats, mach: Floats, recovery_facto
     References
     ----------
     .. [1] SFTE Reference Handbook (2013), ch. 4.
-    .. [2] E. Williams, Aviation Formulary V1.47, "Mach numbers, true vs calibrated airspeeds".
+    .. [2] E. Williams, Aviation Formulary V1.47, "Mach numbers, true vs calibrated airspeeds etc.".
 
     Examples
     --------

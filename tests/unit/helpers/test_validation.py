@@ -100,6 +100,6 @@ def test_report_is_sorted_and_the_same_each_time():
     text = validation.report(rows)
     assert text == validation.report(rows[::-1])
     assert text.index("## Air") < text.index("## Wind")
-    assert "| b\\|c | B | 2.0 kt | 2.01 | +0.01 | 0.05 |" in text
+    assert "| b\\|c | B | 2.0 kt | 2.0100 | 0.0100 | 0.05 |" in text
     assert "1: a rule" in text
     assert text.startswith("# Validation report\n\n2 comparisons with published numbers, 2 within")
