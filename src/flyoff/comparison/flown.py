@@ -33,7 +33,7 @@ def flown_figures(case: Case, book: Sequence[BookPoint]) -> tuple[list[Figure], 
         )  # fmt: skip
         printed = case.figure(
             f"{prefix}.handbook", "True airspeed of the handbook", SPEED, point.handbook_m_s, _PRINTED,
-            point.inputs, terms=terms, missing=point.missing,
+            point.inputs, terms=terms, missing=point.missing, remarks=point.remarks,
         )  # fmt: skip
         apart = difference(f"{case.key}.{prefix}.difference", "Flown less handbook", flown, printed)
         figures += [flown, printed, apart]

@@ -70,7 +70,8 @@ _TO_20 = tuple(range(0, 20_001, 2_000))
 
 HANDBOOKS = {
     "vadmel": Handbook(
-        VADMEL, 1240.0, JET_KG_M3, ((55, 1900), (65, 2000), (75, 2100), (85, 2200)), _TO_16,
+        VADMEL, 1240.0, JET_KG_M3,
+        ((45, 1800), (55, 1900), (65, 2000), (75, 2100), (85, 2200), (95, 2300)), _TO_16,
         flow="L/h", distance="m", fuel="L", runway_temperature=True,
         glide_weights=("1,000 kg", "1,310 kg"),
     ),

@@ -57,11 +57,11 @@ _COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("Stig [ft/min]", "vertical_speed", 0),
 )
 _SATELLITE = ("latitude", "longitude", "gps_altitude", "ground_speed", "ground_track")
-DROP_OUT = (840, 866)
+DROP_OUT = (770, 796)
 """Seconds of the flight that the recorder lost."""
-FROZEN = (2430, 2461)
+FROZEN = (2300, 2331)
 """Seconds of the flight with a satellite receiver that repeats itself."""
-SPIKE = 1712
+SPIKE = 1702
 """Second of the flight with an airspeed that cannot be."""
 
 

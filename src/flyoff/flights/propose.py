@@ -208,8 +208,9 @@ def _column_lines(layout: Layout, guesses: list[Guess], clock: FoundClock | None
     left = [column for column in layout.header if column not in used]
     if left:
         lines += ["", "# Columns not used:", *(f"#   {column}" for column in left)]
+    mapped = {guess.channel for guess in guesses}
     wanted = [name for name in ("indicated_airspeed", "pressure_altitude", "outside_air_temperature",
-                                "ground_speed", "ground_track") if name not in {g.channel for g in guesses}]  # fmt: skip
+                                "ground_speed", "ground_track") if name not in mapped]  # fmt: skip
     if wanted:
         lines += ["", f"# Not found, and wanted where the log has them: {', '.join(wanted)}"]
     return lines

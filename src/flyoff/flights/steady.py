@@ -57,6 +57,7 @@ class Criteria:
     rpm_change: float = 30 * rpm
     manifold_pressure_change_pa: float = 0.5 * inhg
     settle_s: int = 2
+    flying_m_s: float = 30 * kt
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,7 @@ def find_conditions(log: Log, criteria: Criteria | None = None) -> list[Conditio
         for start, end in runs_of(loose[kind]):
             if max((b - a for a, b in runs_of(strict[kind][start:end])), default=0) >= criteria.core_s:
                 parts = settled_parts(grid, start + criteria.settle_s, end - criteria.settle_s, criteria)
+                parts = [part for part in parts if _is_flown(grid, kind, *part, criteria)]
                 found += (_condition(grid, kind, a, b, criteria) for a, b in parts)
     return sorted(_without_overlap(found), key=lambda c: c.start_s)
 
@@ -240,6 +242,15 @@ def settled_parts(grid: Grid, start: int, end: int, criteria: Criteria) -> list[
         best,
         *settled_parts(grid, *after, criteria),
     ]
+
+
+def _is_flown(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria) -> bool:
+    """Whether a part is flight, not taxiing or parking, and keeps its kind over the whole of it."""
+    speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
+    if speed is not None and np.nanmean(speed[start:end]) < criteria.flying_m_s:
+        return False
+    height = grid.get("pressure_altitude", "gps_altitude")
+    return kind != "level" or height is None or abs(_slope(height[start:end])) <= criteria.level_rate_m_s
 
 
 def _longest_part(

@@ -12,7 +12,10 @@ from flyoff.flights.channels import CHANNELS
 
 # channel: (sets of words that name it, words that rule it out)
 WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "latitude": (("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine"), ("accel", "lin", "acc", "acceleration", "g")),
+    "latitude": (
+        ("latitude", "lat", "breite", "breitengrad", "latitud", "latitudine"),
+        ("accel", "lin", "acc", "acceleration", "g"),
+    ),
     "longitude": (
         ("longitude", "lon", "lng", "long", "laenge", "länge", "laengengrad", "längengrad", "longitud"),
         ("g", "accel", "lin", "acc", "acceleration"),
@@ -35,7 +38,7 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("heading", "hdg", "magnetic", "accuracy", "selected", "desired", "crosstrack"),
     ),
     "indicated_airspeed": (
-        ("indicated airspeed", "ias", "airspeed", "fahrt", "vitesse indiquee", "vitesse indiquée", "angezeigt",
+        ("indicated airspeed", "ias", "airspeed", "fahrt", "vitesse indiquee", "vitesse indiquée",
          "air speed", "indicated speed", "vi", "velocidad indicada"),
         ("true", "ground", "vertical", "boom", "selected"),
     ),
@@ -81,7 +84,7 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("altimeter setting", "qnh", "baro", "baroa", "baro setting", "calage"),
         ("altitude", "alt", "relative"),
     ),
-    "power_percent": (("power percent", "percent power", "power", "leistung", "puissance", "pwr"), ("volts",)),
+    "power_percent": (("power percent", "percent power", "power", "leistung", "puissance"), ("volts",)),
 }  # fmt: skip
 WORDS["fuel_mass_flow"] = WORDS["fuel_flow"]
 WORDS["fuel_mass"] = WORDS["fuel_remaining"]
@@ -114,8 +117,8 @@ _SUFFIXES = {
     "fpm": "ft/min", "gph": "US gal/h", "lph": "L/h", "pph": "lb/h", "inhg": "inHg", "hg": "inHg",
     "hpa": "hPa", "kpa": "kPa", "mbar": "hPa", "mb": "hPa", "psi": "psi", "c": "°C", "degc": "°C", "f": "°F",
     "degf": "°F", "deg": "°", "rad": "rad", "rpm": "rpm", "gal": "US gal", "gals": "US gal", "usg": "US gal",
-    "l": "L", "kg": "kg", "lb": "lb", "lbs": "lb", "m": "m", "ft": "ft", "feet": "ft", "km": "km", "mph": "mph",
-    "kt": "kt", "k": "K", "pct": "%", "percent": "%", "hz": "Hz", "wgs84": "°", "ltr": "L",
+    "l": "L", "kg": "kg", "lb": "lb", "lbs": "lb", "m": "m", "ft": "ft", "feet": "ft", "km": "km",
+    "mph": "mph", "kt": "kt", "k": "K", "pct": "%", "percent": "%", "hz": "Hz", "wgs84": "°", "ltr": "L",
 }  # fmt: skip
 
 USUAL: dict[str, tuple[str, ...]] = {
@@ -133,7 +136,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "vertical_speed": ("ft/min", "m/s"),
     "altimeter_setting": ("hPa", "inHg"),
 }
-"""Units to try where a header names none, the likeliest first; by channel where its dimension is not enough."""
+"""Units to try where a header names none, likeliest first; by channel where its dimension is too wide."""
 
 _BRACKETS = re.compile(r"[\[(<]([^\])>]*)[\])>]")
 _WORD = re.compile(r"[^\W_]+", re.UNICODE)

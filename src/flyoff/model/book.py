@@ -25,6 +25,7 @@ class FlownCondition:
     fuel_flow_m3_s: float
     u95_fuel_flow_m3_s: float
     input: Input
+    mass_kg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,7 @@ class BookPoint:
     handbook_m_s: Array | None
     inputs: tuple[Input, ...]
     missing: str
+    remarks: tuple[str, ...] = ()
 
 
 def beside_handbook(
@@ -63,7 +65,18 @@ def _beside(handbook: Handbook, condition: FlownCondition, mass_kg: float, draws
         slope = _slope(printed, condition)
         flow = _normal(draws, f"{name}#flow", 0.0, condition.u95_fuel_flow_m3_s)
         sample = sample + slope * flow
-    return BookPoint(condition, flown, sample, (condition.input, *value.inputs), value.missing)
+    remarks = (*value.remarks, *_weight_remark(handbook, condition))
+    return BookPoint(condition, flown, sample, (condition.input, *value.inputs), value.missing, remarks)
+
+
+def _weight_remark(handbook: Handbook, condition: FlownCondition) -> tuple[str, ...]:
+    """Say that nothing was corrected for weight, and how far apart the weights are."""
+    table = handbook.dossier.tables.get("cruise")
+    if table is None or table.axis("weight"):
+        return ()
+    flown = "a weight not written down" if condition.mass_kg is None else f"{condition.mass_kg:,.0f} kg"
+    printed = table.record.weight or "a weight not printed"
+    return (f"flown at {flown}, the table is for {printed}: not corrected for weight",)
 
 
 def _normal(draws: Draws, name: str, si: float, u95: float) -> Array:

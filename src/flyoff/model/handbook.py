@@ -88,7 +88,11 @@ class Handbook:
     def speed_at_fuel_flow(
         self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
     ) -> Value:
-        """Return the true airspeed [m/s] the handbook prints for a fuel flow."""
+        """Return the true airspeed [m/s] the handbook prints for a fuel flow.
+
+        As printed: what the dossier declares to doubt of it is not counted,
+        for it is the printed value that flight is asked about.
+        """
         table = self.dossier.tables.get("cruise")
         if table is None:
             return Value(None, None, missing="the handbook has no cruise table")
@@ -102,8 +106,7 @@ class Handbook:
         wanted = f"this fuel flow at {_altitude(pressure_altitude_m)}"
         if ratio is None:
             return Value(None, None, missing=f"the handbook does not print {wanted}")
-        doubt = self.dossier.airplane.cruise.speed_u95
-        return self._value(table, "true airspeed", {**where, "percent_power": ratio}, remarks, wanted, doubt)
+        return self._value(table, "true airspeed", {**where, "percent_power": ratio}, remarks, wanted, None)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
         """Return the climb between two pressure altitudes."""

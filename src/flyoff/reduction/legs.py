@@ -26,7 +26,7 @@ from flyoff.reduction.statistics import Estimate
 
 LEAST_LEGS = 3
 WORST_DILUTION = 2.0
-"""Uncertainty of the true airspeed over that of one leg, above which headings lie too close; ideal is 0.58."""
+"""Uncertainty of the true airspeed over that of one leg, above which headings lie too close; at best 0.58."""
 REFUSED_BELOW = 1e-3
 WIDENED_BELOW = 0.05
 """Chances of residuals so large, below which an answer is refused or widened."""

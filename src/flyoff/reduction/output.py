@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from flyoff.core.figure import format_number
 from flyoff.core.units import degree, find_unit, kt, lb
 from flyoff.flights.log import utc
 from flyoff.reduction.groups import LegGroup
@@ -174,7 +175,8 @@ def reduction_text(reduction: Reduction) -> str:
         times = f"{p['start_utc'][11:19]}–{p['end_utc'][11:19]}"
         cells = [
             _cell(p["pressure_altitude_ft"], 7, 0), _cell(p["outside_air_temp_c"], 6, 1),
-            _cell(p["ias_kt"], 8, 1), _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1), _cell(p["tas_kt_u95"], 5, 1),
+            _cell(p["ias_kt"], 8, 1), _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1),
+            _cell(p["tas_kt_u95"], 5, 1),
             _cell(p["fuel_flow_gph"], 8, 1), _cell(p["rate_of_climb_fpm"], 8, 0),
         ]  # fmt: skip
         lines.append(f"{i:3} {times} {p['kind']:8}{' '.join(cells)}  {'; '.join(p['flags'])}".rstrip())
@@ -193,4 +195,4 @@ def reduction_text(reduction: Reduction) -> str:
 
 
 def _cell(value: float | None, width: int, decimals: int) -> str:
-    return f"{'–' if value is None else f'{value:,.{decimals}f}':>{width}}"
+    return f"{'–' if value is None else format_number(value, decimals):>{width}}"

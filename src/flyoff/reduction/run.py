@@ -133,7 +133,7 @@ def _warnings(
         said.append(
             "no airspeed was recorded: true airspeed only where legs give it, steadiness by ground speed"
         )
-    if calibration.basis == "assumed":
+    if calibration.basis == "assumed" and any(p.indicated_airspeed for p in points):
         said.append(
             "no airspeed calibration is known and no legs give one: calibrated is taken as indicated, ± 5 kt"
         )

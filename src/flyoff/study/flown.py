@@ -37,4 +37,5 @@ def _condition(flight: Flight, reduction: Reduction, number: int, point: Point) 
         flow.value,
         flow.u95,
         Input(f"{name}: condition {number}, from the log", text, reduction.place(point), flight.card.source),
+        point.mass_kg,
     )
