@@ -36,7 +36,8 @@ def pressure_altitude(altitude_m: Floats, altimeter_setting_pa: Floats) -> Float
 
     References
     ----------
-    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry"; U.S. Standard Atmosphere, 1976, eq. 33a.
+    .. [1] E. Williams, Aviation Formulary V1.47, "Standard Atmosphere and Altimetry".
+    .. [2] U.S. Standard Atmosphere, 1976, NOAA-S/T 76-1562, eq. 33a.
 
     Examples
     --------
