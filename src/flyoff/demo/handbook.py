@@ -34,10 +34,10 @@ JET_KG_M3 = 0.80 / litre
 RATED_MANIFOLD_PRESSURE_PA = 29.0 * inhg
 FRICTION_PRESSURE_PA = 5.0 * inhg
 _RUNWAY_ALTITUDES_FT = (0, 2000, 4000, 6000)
-_LOW_SPEED_SHARE = 0.84
+_ROLLING_SHARE, _CLIMBING_SHARE = 0.84, 0.94
 _OBSTACLE_M = 50 * ft
 _ROLLING_FRICTION, _BRAKING_FRICTION = 0.04, 0.30
-_GROUND_LIFT_COEFFICIENT, _GEAR_AND_FLAP_DRAG = 0.5, 1.3
+_GROUND_LIFT_COEFFICIENT, _GEAR_AND_FLAP_DRAG = 0.5, 1.25
 _LEAST_CLIMB_M_S = 100 * fpm
 
 
@@ -277,18 +277,18 @@ def takeoff_distances(
     lift_off, screen = 1.12 * stall, 1.25 * stall
     power_w = float(design.full_power(altitude_m, temperature_k))
 
-    def net_thrust(speed: float, resistance: float) -> float:
+    def net_thrust(speed: float, share: float, resistance: float) -> float:
         # Below flying speed blades stall in part and do less than a share of the ideal.
-        thrust_n = _LOW_SPEED_SHARE * power_w * float(design.efficiency(power_w, density, speed)) / speed
+        thrust_n = share * power_w * float(design.efficiency(power_w, density, speed)) / speed
         return thrust_n - resistance
 
     mean = 0.7 * lift_off
     pressure = 0.5 * density * mean**2
     air_drag = pressure * design.drag_area_m2 * _GEAR_AND_FLAP_DRAG
     wheels = _ROLLING_FRICTION * (weight - pressure * design.wing_area_m2 * _GROUND_LIFT_COEFFICIENT)
-    ground = mass_kg * lift_off**2 / (2 * net_thrust(mean, air_drag + wheels))
+    ground = mass_kg * lift_off**2 / (2 * net_thrust(mean, _ROLLING_SHARE, air_drag + wheels))
     drag = float(design.drag_force(screen * np.sqrt(sigma), mass_kg)) * _GEAR_AND_FLAP_DRAG
-    gradient = net_thrust(screen, drag) / weight
+    gradient = net_thrust(screen, _CLIMBING_SHARE, drag) / weight
     air = (_OBSTACLE_M + (screen**2 - lift_off**2) / (2 * STANDARD_GRAVITY_M_S2)) / gradient
     return ground, ground + air
 
