@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-import flyoff
 from flyoff.core.problems import Problems
 
 DONE, FINDINGS, FAILED = 0, 1, 2
@@ -44,7 +43,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="flyoff",
-        description=flyoff.__doc__,
+        description="Light aircraft on equal terms: from handbooks and a flown day to published figures.",
         epilog=CAUTION,
         allow_abbrev=False,
     )
