@@ -1,0 +1,1 @@
+"""Reports: one document from a comparison, rendered for readers, tables beside it."""

@@ -1,0 +1,157 @@
+"""What a document is made of, whatever it is rendered to."""
+
+from dataclasses import dataclass
+from typing import ClassVar, TypeAlias
+
+from flyoff.core.figure import Figure
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph; `tone` is plain, caution, or note."""
+
+    kind: ClassVar[str] = "text"
+    text: str
+    tone: str = "plain"
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list of remarks."""
+
+    kind: ClassVar[str] = "items"
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A cell of a table: a figure or words, and small words below."""
+
+    text: str = ""
+    figure: Figure | None = None
+    note: str = ""
+    signed: bool = False
+    """Whether a positive figure shows its sign, as a difference does."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row with its name."""
+
+    head: str
+    cells: tuple[Cell, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Rows under one heading; without title they stand alone."""
+
+    title: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column's name, and the airplane whose mark it bears."""
+
+    title: str
+    aircraft: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; `corner` names its first column."""
+
+    kind: ClassVar[str] = "table"
+    caption: str
+    corner: str
+    columns: tuple[Column, ...]
+    groups: tuple[Group, ...]
+    figures: bool = True
+    """Whether the cells are figures, set as numbers are."""
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A chart by its name."""
+
+    kind: ClassVar[str] = "picture"
+    name: str
+    caption: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """An airplane introduced."""
+
+    aircraft: str
+    name: str
+    maker: str
+    summary: str
+    facts: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True)
+class Cards:
+    """Several airplanes introduced beside one another."""
+
+    kind: ClassVar[str] = "cards"
+    cards: tuple[Card, ...]
+
+
+@dataclass(frozen=True)
+class Key:
+    """The meaning of marks: what stands for what."""
+
+    kind: ClassVar[str] = "key"
+    entries: tuple[tuple[str, str], ...]
+
+
+Block: TypeAlias = Text | Items | Table | Picture | Cards | Key
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the document: its anchor, full and short title, and blocks."""
+
+    anchor: str
+    title: str
+    short: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class TraceInput:
+    """One input of a trace, told."""
+
+    label: str
+    text: str
+    where: str
+    source: str
+    figure: str
+    """Key of the figure it is, or nothing; always one that the document traces."""
+
+
+@dataclass(frozen=True)
+class TraceNote:
+    """A figure with everything it rests on."""
+
+    figure: Figure
+    title: str
+    inputs: tuple[TraceInput, ...]
+    used_by: tuple[tuple[str, str], ...]
+    """Key and title of the figures that rest on it."""
+
+
+@dataclass(frozen=True)
+class Document:
+    """The whole report."""
+
+    title: str
+    author: str
+    summary: str
+    caution: str
+    parts: tuple[Part, ...]
+    index: tuple[tuple[str, tuple[TraceNote, ...]], ...]
+    """The traces, grouped under the names of airplanes and pairs of airplanes."""

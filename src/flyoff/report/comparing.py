@@ -1,0 +1,189 @@
+"""The tables that set airplanes side by side."""
+
+import re
+from collections.abc import Iterator, Sequence
+
+from flyoff.comparison.results import Comparison, Entry
+from flyoff.comparison.results import Row as Asked
+from flyoff.comparison.trip import slug
+from flyoff.core.figure import Figure
+from flyoff.core.units import nmi
+from flyoff.report.blocks import Cell, Column, Group, Row, Table
+
+NOTHING = Cell("—")
+
+
+def columns(entries: Sequence[Entry]) -> tuple[Column, ...]:
+    """Return a column for each airplane."""
+    return tuple(Column(entry.name, entry.key) for entry in entries)
+
+
+def grouped(rows: Sequence[Asked]) -> dict[str, list[Asked]]:
+    """Return the rows of the comparison table, trips left to their own, by group."""
+    groups: dict[str, list[Asked]] = {}
+    for row in rows:
+        if not row.quantity.startswith("trip."):
+            groups.setdefault(row.group, []).append(row)
+    return groups
+
+
+def cell(figure: Figure | None, note: str = "") -> Cell:
+    """Return a figure's cell, or a dash where no such figure exists."""
+    return NOTHING if figure is None else Cell(figure=figure, note=note)
+
+
+def main_table(comparison: Comparison) -> Table:
+    """Return every quantity of every airplane."""
+    groups = tuple(
+        Group(
+            title,
+            tuple(
+                Row(
+                    row.label,
+                    tuple(
+                        cell(comparison.figures.get(f"{e.key}.{row.quantity}")) for e in comparison.entries
+                    ),
+                    {"more": "more is better", "less": "less is better"}.get(row.better, ""),
+                )
+                for row in rows
+            ),
+        )
+        for title, rows in grouped(comparison.rows).items()
+    )
+    return Table("Side by side, on the terms above", "Quantity", columns(comparison.entries), groups)
+
+
+def difference_tables(comparison: Comparison) -> Iterator[Table]:
+    """Yield, for each airplane with rivals after it, the differences from them."""
+    entries = comparison.entries
+    for number, first in enumerate(entries):
+        rivals = [
+            rival
+            for rival in entries[number + 1 :]
+            if any(key.startswith(f"{first.key}-{rival.key}.") for key in comparison.figures)
+        ]
+        if rivals:
+            yield _difference_table(comparison, first, rivals)
+
+
+def _difference_table(comparison: Comparison, first: Entry, rivals: Sequence[Entry]) -> Table:
+    groups = []
+    every = grouped(comparison.rows)
+    for row in comparison.rows:
+        if row.quantity.startswith("trip."):
+            every.setdefault(row.group, []).append(row)
+    for title, rows in every.items():
+        told = []
+        for row in rows:
+            figures = [
+                (rival, comparison.figures.get(f"{first.key}-{rival.key}.{row.quantity}")) for rival in rivals
+            ]
+            if any(figure is not None for _, figure in figures):
+                cells = tuple(
+                    NOTHING if f is None else Cell(figure=f, note=verdict(f, row, first, rival), signed=True)
+                    for rival, f in figures
+                )
+                told.append(Row(row.label, cells))
+        groups.append(Group(title, tuple(told)))
+    heads = tuple(Column(f"less {rival.name}", rival.key) for rival in rivals)
+    kept = tuple(group for group in groups if group.rows)
+    return Table(f"{first.name} less its rivals", first.name, heads, kept)
+
+
+def verdict(figure: Figure, row: Asked, first: Entry, rival: Entry) -> str:
+    """Return in words what a difference means, no more than its uncertainty supports."""
+    value, u95 = figure.value, figure.u95
+    if value is None or u95 is None:
+        return ""
+    if value == 0 and u95 == 0:
+        return "the same"
+    if abs(value) <= u95:
+        return "within the uncertainty"
+    if row.better not in {"more", "less"}:
+        return "beyond the uncertainty" if u95 else ""
+    winner = first if (value > 0) == (row.better == "more") else rival
+    return f"favours {winner.name}"
+
+
+def trips_table(comparison: Comparison) -> Table:
+    """Return time, fuel and stops of each trip for each airplane."""
+    groups = []
+    for trip in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
+        legs = {leg.aircraft: leg for leg in comparison.trip_legs if leg.trip == trip}
+        rows = []
+        for quantity, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops")):
+            figures = [
+                comparison.figures.get(f"{e.key}.trip.{slug(trip)}.{quantity}") for e in comparison.entries
+            ]
+            rows.append(Row(label, tuple(cell(figure) for figure in figures)))
+        known = [(e, legs[e.key]) for e in comparison.entries if e.key in legs]
+        words = {e.key: _nonstop(leg.nonstop, leg.reason) for e, leg in known}
+        rows.append(Row("Nonstop", tuple(Cell(words.get(e.key, "—")) for e in comparison.entries)))
+        distance = next(iter(legs.values())).distance_m / nmi
+        groups.append(Group(f"{trip}, {distance:,.0f} nmi{_ends(comparison, trip)}", tuple(rows)))
+    return Table("Each trip, airplane by airplane", "Trip", columns(comparison.entries), tuple(groups))
+
+
+def _ends(comparison: Comparison, name: str) -> str:
+    found = next((trip for trip in comparison.trips if trip.name == name), None)
+    return f", {found.start} to {found.end}" if found else ""
+
+
+def _nonstop(nonstop: bool | None, reason: str) -> str:
+    word = {True: "yes", False: "no", None: "not known"}[nonstop]
+    return f"{word}: {reason}" if reason else word
+
+
+_OPTION = re.compile(r"^(?P<aircraft>.+?)\.option\.(?P<option>.+)\.(?P<part>payload|price|speed)$")
+
+
+def options_table(comparison: Comparison) -> Table | None:
+    """Return what each option costs in payload, money and speed; None where there are none."""
+    groups = []
+    parts = (("payload", "Payload given up"), ("price", "Price"), ("speed", "Cruise speed"))
+    for entry in comparison.entries:
+        options: dict[str, dict[str, Figure]] = {}
+        for key, figure in comparison.figures.items():
+            match = _OPTION.match(key)
+            if match and match["aircraft"] == entry.key:
+                options.setdefault(match["option"], {})[match["part"]] = figure
+        rows = [
+            Row(_option_name(found), tuple(cell(found.get(part)) for part, _ in parts))
+            for found in options.values()
+        ]
+        if rows:
+            groups.append(Group(entry.name, tuple(rows)))
+    if not groups:
+        return None
+    heads = tuple(Column(title) for _, title in parts)
+    return Table("What each option costs", "Option", heads, tuple(groups))
+
+
+def _option_name(figures: dict[str, Figure]) -> str:
+    return next(iter(figures.values())).label.rpartition(": ")[0]
+
+
+def flown_table(comparison: Comparison) -> Table:
+    """Return what was flown beside the handbook at the same condition."""
+    groups = []
+    for flight in dict.fromkeys((p.aircraft, p.flight) for p in comparison.flown):
+        points = [p for p in comparison.flown if (p.aircraft, p.flight) == flight]
+        rows = tuple(
+            Row(
+                p.condition,
+                (
+                    cell(comparison.figures.get(p.flown)),
+                    cell(comparison.figures.get(p.handbook)),
+                    _signed(comparison.figures.get(p.difference), p.verdict),
+                ),
+            )
+            for p in points
+        )
+        name = next(e.name for e in comparison.entries if e.key == flight[0])
+        groups.append(Group(f"{name}, flown {flight[1]}", rows))
+    heads = (Column("Flown"), Column("Handbook"), Column("Flown less handbook"))
+    return Table("Flown conditions beside the handbook", "Condition", heads, tuple(groups))
+
+
+def _signed(figure: Figure | None, note: str) -> Cell:
+    return NOTHING if figure is None else Cell(figure=figure, note=note, signed=True)

@@ -1,0 +1,201 @@
+"""The report as a document: parts and blocks, from a comparison alone."""
+
+from collections.abc import Iterator, Mapping
+
+from flyoff.charts.catalogue import charts_of
+from flyoff.comparison.results import Comparison, Entry
+from flyoff.core.caution import CAUTION
+from flyoff.core.sources import Source
+from flyoff.report import comparing
+from flyoff.report.blocks import (
+    Block,
+    Card,
+    Cards,
+    Cell,
+    Column,
+    Document,
+    Group,
+    Items,
+    Key,
+    Part,
+    Picture,
+    Row,
+    Table,
+    Text,
+)
+from flyoff.report.terms import terms_table
+from flyoff.report.traces import methods, sources_used, trace_index
+
+BASES = {
+    "measured": ("M", "measured in flight"),
+    "handbook": ("H", "from the handbook or dossier"),
+    "fitted": ("F", "fitted to handbook, flight, or both"),
+    "declared": ("D", "declared by the evaluator"),
+}
+"""Each basis: its mark and what it means."""
+
+_KEY = Key(
+    (
+        *BASES.values(),
+        ("±", "half-width of the 95 % interval; no ± means exact as written"),
+        ("extrapolated", "outside the evidence it rests on"),
+        ("other terms", "its terms differ from the study's; its trace says how"),
+    )
+)
+
+
+def build_document(comparison: Comparison, sources: Mapping[str, Source]) -> Document:
+    """Return the document of a comparison."""
+    drawn = {chart.name: Picture(chart.name, chart.subtitle(comparison)) for chart in charts_of(comparison)}
+    parts = (
+        _airplanes(comparison),
+        Part("terms", "The terms", "Terms", (_terms_words(), terms_table(comparison, sources))),
+        Part(
+            "figures",
+            "Side by side",
+            "Figures",
+            (Text(CAUTION, "caution"), comparing.main_table(comparison), _KEY),
+        ),
+        _pictured("speed", "Speed over altitude", "Speed", drawn, "speed_altitude"),
+        _pictured(
+            "range", "Payload against range", "Range", drawn, "payload_range", Text(CAUTION, "caution")
+        ),
+        _balance(comparison, drawn),
+        _trips(comparison, drawn),
+        _differences(comparison),
+        _prices(comparison),
+        _flown(comparison, drawn),
+        _method(comparison),
+        _sources(comparison, sources),
+    )
+    return Document(
+        comparison.title,
+        comparison.author,
+        comparison.summary,
+        CAUTION,
+        tuple(part for part in parts if part.blocks),
+        trace_index(comparison, sources),
+    )
+
+
+def _airplanes(comparison: Comparison) -> Part:
+    blocks: list[Block] = [Cards(tuple(_card(entry) for entry in comparison.entries))]
+    if comparison.remarks:
+        blocks += [Text("What a reader should know first:"), Items(comparison.remarks)]
+    return Part("airplanes", "The airplanes and the evidence", "Airplanes", tuple(blocks))
+
+
+def _card(entry: Entry) -> Card:
+    facts: list[tuple[str, tuple[str, ...]]] = [("Evidence", (entry.evidence,))]
+    if entry.equipment:
+        facts.append(("Equipment", entry.equipment))
+    if entry.remarks:
+        facts.append(("Remarks", entry.remarks))
+    maker = ", ".join(part for part in (entry.maker, entry.place, str(entry.year)) if part)
+    return Card(entry.key, entry.name, maker, entry.summary, tuple(facts))
+
+
+def _terms_words() -> Text:
+    return Text(
+        "Every figure below holds on these terms. Where a figure's own terms differ, it is marked,"
+        " and its trace says how."
+    )
+
+
+def _pictured(
+    anchor: str, title: str, short: str, drawn: Mapping[str, Picture], name: str, *before: Block
+) -> Part:
+    return Part(anchor, title, short, (*before, drawn[name]) if name in drawn else ())
+
+
+def _balance(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
+    if not comparison.balances:
+        return Part("balance", "", "", ())
+    names = {entry.key: entry.name for entry in comparison.entries}
+    rows = tuple(
+        Row(names[t.aircraft], (Cell(t.envelope), Cell("inside" if t.inside else "outside"), Cell(t.remark)))
+        for t in comparison.balances
+    )
+    heads = (Column("Envelope"), Column("The whole flight"), Column("Remark"))
+    table = Table("Each loading against its envelope", "Airplane", heads, (Group("", rows),), figures=False)
+    picture = [drawn["balance"]] if "balance" in drawn else []
+    return Part(
+        "balance", "Balance through the flight", "Balance", (Text(CAUTION, "caution"), *picture, table)
+    )
+
+
+def _trips(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
+    if not comparison.trip_legs:
+        return Part("trips", "", "", ())
+    picture = [drawn["trips"]] if "trips" in drawn else []
+    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), *picture, comparing.trips_table(comparison))
+    return Part("trips", "The trips", "Trips", blocks)
+
+
+def _differences(comparison: Comparison) -> Part:
+    tables = tuple(comparing.difference_tables(comparison))
+    words = Text(
+        "First airplane less rival. Shared assumptions cancel: both are drawn together. Neither airplane is"
+        " called better where the difference lies within its 95 % uncertainty."
+    )
+    return Part(
+        "differences", "Differences between rivals", "Differences", (words, *tables) if tables else ()
+    )
+
+
+def _prices(comparison: Comparison) -> Part:
+    prices = [comparison.figures.get(f"{e.key}.price_as_compared") for e in comparison.entries]
+    blocks: list[Block] = []
+    if any(price is not None for price in prices):
+        row = Row("Price as compared", tuple(comparing.cell(price) for price in prices))
+        money = comparison.money
+        caption = f"Prices in {money.currency} of {money.year}"
+        blocks.append(Table(caption, "Price", comparing.columns(comparison.entries), (Group("", (row,)),)))
+    options = comparing.options_table(comparison)
+    if options is not None:
+        blocks.append(options)
+    return Part("prices", "Prices and options", "Prices", tuple(blocks))
+
+
+def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
+    if not comparison.flown:
+        return Part("flown", "", "", ())
+    picture = [drawn["flown"]] if "flown" in drawn else []
+    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), *picture, comparing.flown_table(comparison))
+    return Part("flown", "Flown beside the handbook", "Flown", blocks)
+
+
+def _method(comparison: Comparison) -> Part:
+    rows = tuple(Row(_sentence(method), (Cell(source),)) for method, source in methods(comparison))
+    table = Table(
+        "How the figures were worked out", "Method", (Column("Source"),), (Group("", rows),), figures=False
+    )
+    words = Text(
+        "Uncertainty is carried by drawing every uncertain input many times and computing each figure draw by"
+        " draw (JCGM 101:2008). Figures come from the records alone: the same records give the same report."
+    )
+    return Part("methods", "Methods", "Methods", (words, table))
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _sources(comparison: Comparison, sources: Mapping[str, Source]) -> Part:
+    rows = tuple(_source_rows(comparison, sources))
+    heads = (Column("Publisher"), Column("Year"), Column("Kind and note"))
+    table = Table("What the records were taken from", "Source", heads, (Group("", rows),), figures=False)
+    return Part("sources", "Sources", "Sources", (table,) if rows else ())
+
+
+def _source_rows(comparison: Comparison, sources: Mapping[str, Source]) -> Iterator[Row]:
+    for key, source in sources_used(comparison, sources):
+        if source is None:
+            yield Row(key, (Cell("—"), Cell("—"), Cell("named by a record, not described")))
+            continue
+        note = "; ".join(part for part in (source.kind, source.note) if part)
+        yield Row(
+            source.title,
+            (Cell(source.publisher or "—"), Cell(str(source.year or "—")), Cell(note or "—")),
+            key,
+        )

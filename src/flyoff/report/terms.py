@@ -1,0 +1,75 @@
+"""The terms of a comparison as a table: each with its value as written, its place and its source."""
+
+from collections.abc import Mapping
+
+from flyoff.comparison.results import Comparison
+from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
+from flyoff.core.quantity import Quantity
+from flyoff.core.sources import Source
+from flyoff.report.blocks import Cell, Column, Group, Row, Table
+
+_COLUMNS = (Column("As written"), Column("Written in"), Column("Source"))
+
+
+def terms_table(comparison: Comparison, sources: Mapping[str, Source]) -> Table:
+    """Return every term of a comparison."""
+    terms = comparison.terms
+    groups = (
+        Group("Cruise", _cruise(terms, sources)),
+        Group("Aboard", _aboard(terms, sources)),
+        Group("Fuel", tuple(row for fuel in terms.fuels for row in _fuel(fuel, sources))),
+        Group("Equipment", _equipment(terms)),
+        Group("Money", _money(comparison.money, sources)),
+    )
+    caption = "The terms that govern every airplane alike"
+    kept = tuple(group for group in groups if group.rows)
+    return Table(caption, "Term", _COLUMNS, kept, figures=False)
+
+
+def _row(name: str, quantity: Quantity, sources: Mapping[str, Source], note: str = "") -> Row:
+    where = str(quantity.place) if quantity.place.file else "—"
+    source = source_words(quantity.source, sources)
+    if quantity.page:
+        source = f"{source}, {quantity.page}"
+    return Row(name, (Cell(quantity.text, note=note), Cell(where), Cell(source)))
+
+
+def source_words(key: str | None, sources: Mapping[str, Source]) -> str:
+    """Return a source in words; its key where the document has no such source."""
+    if not key:
+        return "—"
+    return sources[key].title if key in sources else key
+
+
+def _cruise(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
+    return (
+        _row("Cruise power", terms.power, sources, "of rated power"),
+        _row("Pressure altitude", terms.altitude, sources),
+        _row("Temperature", terms.isa_deviation, sources, "from standard"),
+        _row("Head wind", terms.wind, sources, "negative is a tail wind"),
+        _row("Reserve", terms.reserve, sources, terms.reserve_rule or "at the cruise fuel flow"),
+    )
+
+
+def _aboard(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
+    people = tuple(_row(person.name, person.weight, sources) for person in terms.occupants)
+    return (*people, _row("Bags", terms.bags, sources, "in all"))
+
+
+def _fuel(fuel: FuelTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
+    rows = (_row(f"{fuel.kind}, density", fuel.density, sources),)
+    if fuel.price is None:
+        return rows
+    return (*rows, _row(f"{fuel.kind}, price", fuel.price, sources, f"for one {fuel.price_unit}"))
+
+
+def _equipment(terms: Terms) -> tuple[Row, ...]:
+    return tuple(Row(name.capitalize(), (Cell("demanded"), Cell("—"), Cell("—"))) for name in terms.equipment)
+
+
+def _money(money: MoneyTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
+    rows = [Row("Currency and year", (Cell(f"{money.currency} of {money.year}"), Cell("—"), Cell("—")))]
+    if money.yearly_increase is not None:
+        rows.append(_row("Yearly increase of prices", money.yearly_increase, sources))
+    rows += [_row(f"One {e.currency}", e.worth, sources) for e in money.exchange]
+    return tuple(rows)

@@ -1,0 +1,76 @@
+"""The trace of every figure, told for readers, and the methods and sources they name."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from flyoff.comparison.results import Comparison
+from flyoff.core.figure import Figure, Input
+from flyoff.core.sources import Source
+from flyoff.report.blocks import TraceInput, TraceNote
+from flyoff.report.terms import source_words
+
+
+def trace_index(
+    comparison: Comparison, sources: Mapping[str, Source]
+) -> tuple[tuple[str, tuple[TraceNote, ...]], ...]:
+    """Return every figure's trace, under the airplane or the pair of airplanes it is about."""
+    titles = {key: _title(figure, comparison) for key, figure in comparison.figures.items()}
+    used_by: dict[str, list[str]] = defaultdict(list)
+    for key, figure in comparison.figures.items():
+        for given in dict.fromkeys(i.figure for i in figure.trace.inputs if i.figure):
+            used_by[given].append(key)
+    groups: dict[str, list[TraceNote]] = {}
+    for key, figure in comparison.figures.items():
+        note = TraceNote(
+            figure,
+            titles[key],
+            tuple(_input(given, comparison, sources) for given in figure.trace.inputs),
+            tuple((user, titles[user]) for user in used_by[key]),
+        )
+        groups.setdefault(subject(key, comparison), []).append(note)
+    return tuple((name, tuple(notes)) for name, notes in groups.items())
+
+
+def subject(key: str, comparison: Comparison) -> str:
+    """Return the name of the airplane, or of the pair of airplanes, that a key begins with."""
+    first = key.partition(".")[0]
+    names = {entry.key: entry.name for entry in comparison.entries}
+    if first in names:
+        return names[first]
+    pair = ((a, b) for a in names for b in names if first == f"{a}-{b}")
+    return next((f"{names[a]} less {names[b]}" for a, b in pair), first)
+
+
+def _title(figure: Figure, comparison: Comparison) -> str:
+    name = subject(figure.key, comparison)
+    return figure.label if figure.label.startswith(name) else f"{name}: {figure.label}"
+
+
+def _input(given: Input, comparison: Comparison, sources: Mapping[str, Source]) -> TraceInput:
+    return TraceInput(
+        given.label,
+        given.text,
+        str(given.place) if given.place else "",
+        source_words(given.source, sources) if given.source else "",
+        given.figure if given.figure in comparison.figures and given.figure else "",
+    )
+
+
+def methods(comparison: Comparison) -> tuple[tuple[str, str], ...]:
+    """Return each method once with its source; differences are one method, whatever they are between."""
+    found: dict[tuple[str, str], None] = {}
+    for figure in comparison.figures.values():
+        method, _, rest = figure.trace.method.partition(", draw by draw")
+        if rest == "" and method != figure.trace.method:
+            method = "difference of two figures, draw by draw, so that what they share cancels"
+        found.setdefault((method, figure.trace.source))
+    return tuple(found)
+
+
+def sources_used(
+    comparison: Comparison, sources: Mapping[str, Source]
+) -> tuple[tuple[str, Source | None], ...]:
+    """Return the sources that figures rest on, None where the study does not describe one."""
+    keys = dict.fromkeys(i.source for f in comparison.figures.values() for i in f.trace.inputs if i.source)
+    every = dict.fromkeys([*keys, *sources])
+    return tuple((key, sources.get(key)) for key in every)
