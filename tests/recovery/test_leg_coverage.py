@@ -21,7 +21,9 @@ def _legs(rng, headings_deg, u_kt, wind_kt=20.0, tas_kt=130.0):
     return ground * kt, np.tile(np.eye(2) * (u_kt * kt) ** 2, (len(headings), 1, 1)), wind * kt
 
 
-@pytest.mark.parametrize("headings", [(10, 130, 250), (0, 90, 180, 270), (20, 80, 200), (0, 90, 180, 200, 300)])
+@pytest.mark.parametrize(
+    "headings", [(10, 130, 250), (0, 90, 180, 270), (20, 80, 200), (0, 90, 180, 200, 300)]
+)
 def test_intervals_of_airspeed_and_wind_hold_the_truth(headings):
     rng = np.random.default_rng(len(headings))
     tas, north = [], []

@@ -74,7 +74,10 @@ def test_no_condition_is_invented(name):
         inside = (log.time_s >= seconds(point["start_utc"])) & (log.time_s <= seconds(point["end_utc"]))
         t = log.time_s[inside]
         minutes = (t - t.mean()) / 60
-        for channel, drift, scatter in (("indicated_airspeed", 4 * kt, 2 * kt), ("pressure_altitude", None, 60 * ft)):
+        for channel, drift, scatter in (
+            ("indicated_airspeed", 4 * kt, 2 * kt),
+            ("pressure_altitude", None, 60 * ft),
+        ):
             values = log.channels[channel][inside]
             known = ~np.isnan(values)
             slope, middle = np.polyfit(minutes[known], values[known], 1)
@@ -86,7 +89,9 @@ def test_no_condition_is_invented(name):
                 assert abs(slope) < 100 * ft
 
 
-@pytest.mark.parametrize(("one", "twin"), [("sample.csv", "sample.metric.csv"), ("carded.csv", "carded.metric.csv")])
+@pytest.mark.parametrize(
+    ("one", "twin"), [("sample.csv", "sample.metric.csv"), ("carded.csv", "carded.metric.csv")]
+)
 def test_the_metric_twin_gives_the_same_answers(one, twin):
     first, second = (reduction_data(reduction_of(name)) for name in (one, twin))
     assert len(first["points"]) == len(second["points"])
@@ -100,7 +105,9 @@ def test_the_metric_twin_gives_the_same_answers(one, twin):
         assert a["tas_kt"] == pytest.approx(b["tas_kt"], abs=0.1)
         assert a["wind_kt"] == pytest.approx(b["wind_kt"], abs=0.1)
     # one twin leaves cells blank where the other writes that they are blank
-    kinds = [[(r["kind"], r["channel"]) for r in d["repairs"] if r["kind"] != "blank"] for d in (first, second)]
+    kinds = [
+        [(r["kind"], r["channel"]) for r in d["repairs"] if r["kind"] != "blank"] for d in (first, second)
+    ]
     assert sorted(kinds[0]) == sorted(kinds[1])
 
 

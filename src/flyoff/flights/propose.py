@@ -122,7 +122,12 @@ def _plausible(numbers: np.ndarray[tuple[int], np.dtype[np.float64]], unit: Unit
 
 
 def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _remark(text: str) -> str:
+    """Return text fit for a comment: control characters, which TOML forbids there, as question marks."""
+    return "".join(char if char.isprintable() else "?" for char in text[:100])
 
 
 def _head(path: Path, day: str, sure: bool) -> list[str]:
@@ -134,7 +139,7 @@ def _head(path: Path, day: str, sure: bool) -> list[str]:
         else "FILL IN: YYYY-MM-DD; the log does not say"
     )
     return [
-        f"# A flight file proposed from {path.name}. Check every line marked GUESS or FILL IN, then save it",
+        f"# A flight file proposed from {_remark(path.name)}. Check every line marked GUESS or FILL IN, then save it",
         "# beside the log, in flights/. Nothing in it is assumed again when the flight is reduced.",
         "",
         f"date = {_quoted(day)}  # {note}",
@@ -160,7 +165,7 @@ def _file(path: Path, kind: str) -> list[str]:
 
 
 def _layout_lines(path: Path, layout: Layout) -> list[str]:
-    lines = [f"# Line before the table: {line[:100]}" for line in layout.preamble[:10]]
+    lines = [f"# Line before the table: {_remark(line)}" for line in layout.preamble[:10]]
     lines += _file(path, "csv")
     sure = "" if layout.encoding.startswith("utf") else "  # GUESS: the file is not UTF-8"
     return [
@@ -201,13 +206,13 @@ def _column_lines(layout: Layout, guesses: list[Guess], clock: FoundClock | None
     lines = ["[logs.columns]  # our channel = their column and its unit"]
     for guess in guesses:
         entry = f"{guess.channel} = {{ column = {_quoted(guess.column)}, unit = {_quoted(guess.unit)} }}"
-        lines.append(f"{entry}  # {guess.why}; first reading {guess.example}")
+        lines.append(f"{entry}  # {guess.why}; first reading {_remark(guess.example)}")
     if not guesses:
         lines.append("# FILL IN: no column's name was understood")
     used = {guess.column for guess in guesses} | set(clock.columns if clock else ())
     left = [column for column in layout.header if column not in used]
     if left:
-        lines += ["", "# Columns not used:", *(f"#   {column}" for column in left)]
+        lines += ["", "# Columns not used:", *(f"#   {_remark(column)}" for column in left)]
     mapped = {guess.channel for guess in guesses}
     wanted = [name for name in ("indicated_airspeed", "pressure_altitude", "outside_air_temperature",
                                 "ground_speed", "ground_track") if name not in mapped]  # fmt: skip

@@ -66,14 +66,14 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "rpm": (("rpm", "engine speed", "drehzahl", "regime", "régime", "prop rpm", "n prop", "tr min"), ()),
     "fuel_flow": (
-        ("fuel flow", "fuelflow", "fflow", "ff", "durchfluss", "fuel", "debit", "débit", "debit carburant",
+        ("fuel flow", "fuelflow", "fflow", "f flow", "ff", "durchfluss", "fuel", "debit", "débit", "debit carburant",
          "fuel lph", "fuel gph", "consumo"),
         ("remaining", "qty", "quantity", "level", "pressure", "used", "total"),
     ),
     "fuel_remaining": (
         ("fuel remaining", "fuel qty", "fuel quantity", "kraftstoff", "tank", "carburant restant", "fuel",
          "fuel rem", "carburant", "tankinhalt"),
-        ("flow", "durchfluss", "debit", "pressure", "used"),
+        ("flow", "durchfluss", "debit", "débit", "pressure", "used"),
     ),
     "vertical_speed": (
         ("vertical speed", "vs", "vspd", "vsi", "vario", "steigen", "climb rate", "rate of climb", "roc",

@@ -52,7 +52,10 @@ def test_a_plain_log_reads_in_si_with_its_lines(tmp_path):
         (b"time,ias\n", "expected at least 2"),
         (b"one column\n1\n2\n", "only 1 column"),
         (b"time,ias,ias\n2026-05-14T09:00:00Z,1,2\n2026-05-14T09:00:01Z,1,2\n", "appears twice"),
-        (b'time,ias\n2026-05-14T09:00:00Z,"1\n00"\n2026-05-14T09:00:01Z,101\n2026-05-14T09:00:02Z,101\n', "cell"),
+        (
+            b'time,ias\n2026-05-14T09:00:00Z,"1\n00"\n2026-05-14T09:00:01Z,101\n2026-05-14T09:00:02Z,101\n',
+            "cell",
+        ),
     ],
 )
 def test_what_is_no_log_is_said(tmp_path, data, said):
@@ -188,7 +191,10 @@ def test_rows_before_the_first_fix_without_a_time_are_listed(tmp_path):
 
 
 def test_midnight_passes(tmp_path):
-    lines = [f"{(86390 + i) // 3600 % 24:02d}:{(86390 + i) // 60 % 60:02d}:{(86390 + i) % 60:02d},100" for i in range(20)]
+    lines = [
+        f"{(86390 + i) // 3600 % 24:02d}:{(86390 + i) // 60 % 60:02d}:{(86390 + i) % 60:02d},100"
+        for i in range(20)
+    ]
     clock = 'columns = ["time"]\nformat = "%H:%M:%S"\nzone = "+00:00"'
     log = read(tmp_path, text_of(lines), clock=clock).logs[0]
     assert np.diff(log.time_s) == pytest.approx(1.0)

@@ -100,7 +100,13 @@ def test_a_stuck_sensor_is_found_and_a_coarse_one_is_not():
 def test_duplicated_rows_are_left_out():
     log = flying()
     order = np.sort(np.append(np.arange(COUNT), [50, 51, 300]))
-    doubled = Log(log.name, log.time_s[order], np.arange(2, COUNT + 5), {k: v[order] for k, v in log.channels.items()}, {})
+    doubled = Log(
+        log.name,
+        log.time_s[order],
+        np.arange(2, COUNT + 5),
+        {k: v[order] for k, v in log.channels.items()},
+        {},
+    )
     fixed = repair(doubled)
     assert {r.kind for r in fixed.repairs} == {"duplicated row"}
     assert sum(r.count for r in fixed.repairs) == 3
@@ -144,7 +150,10 @@ def test_gaps_are_listed_and_not_filled():
 
 def test_blanks_are_listed_by_stretch():
     fixed = repair(with_values(flying(), "pressure_altitude", [3, 10, 11, 12], np.nan))
-    assert [(r.kind, r.lines, r.count) for r in fixed.repairs] == [("blank", (5, 5), 1), ("blank", (12, 14), 3)]
+    assert [(r.kind, r.lines, r.count) for r in fixed.repairs] == [
+        ("blank", (5, 5), 1),
+        ("blank", (12, 14), 3),
+    ]
 
 
 @settings(max_examples=60, deadline=None)
@@ -157,4 +166,6 @@ def test_only_listed_readings_change(changes, seed):
     changed = np.isnan(fixed.channels["pressure_altitude"])
     listed = [r for r in fixed.repairs if r.channel == "pressure_altitude"]
     assert changed.sum() == sum(r.count for r in listed)
-    assert np.array_equal(fixed.channels["pressure_altitude"][~changed], log.channels["pressure_altitude"][~changed])
+    assert np.array_equal(
+        fixed.channels["pressure_altitude"][~changed], log.channels["pressure_altitude"][~changed]
+    )
