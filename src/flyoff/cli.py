@@ -78,8 +78,10 @@ def _progress(*, quiet: bool) -> Callable[[str], None]:
 
 def _demo(options: argparse.Namespace) -> int:
     from flyoff.demo.write import write_demo
+    from flyoff.study.schema import write_schemas
 
     write_demo(options.folder)
+    write_schemas(options.folder)
     return _build(options)
 
 

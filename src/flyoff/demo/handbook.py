@@ -56,7 +56,6 @@ class Handbook:
     fuel: str = "gal"
     deviations_c: tuple[int, ...] = (-20, 0, 20)
     manifold_pressure: bool = False
-    climb: bool = True
     climb_to_ft: int = 14_000
     runway_temperature: bool = False
     runway_masses: tuple[str, ...] = ()
@@ -82,7 +81,7 @@ HANDBOOKS = {
     ),
     "musselin": Handbook(
         MUSSELIN, 1200.0, AVGAS_KG_M3, ((55, 2350), (65, 2450), (75, 2550)), _TO_12,
-        speed="km/h", flow="L/h", distance="m", fuel="L", climb=False,
+        speed="km/h", flow="L/h", distance="m", fuel="L",
     ),
     "damast": Handbook(
         DAMAST, 3600 * lb, AVGAS_KG_M3, ((55, 2200), (65, 2300), (75, 2400)), _TO_20, climb_to_ft=20_000,
@@ -97,9 +96,8 @@ def tables(key: str) -> dict[str, str]:
         "cruise.csv": _cruise(book),
         "takeoff.csv": _runway(book, takeoff_distances),
         "landing.csv": _runway(book, landing_distances),
+        "climb.csv": _climb(book),
     }
-    if book.climb:
-        found["climb.csv"] = _climb(book)
     if book.manifold_pressure:
         found["power.csv"] = _power(book)
     if key == "vadmel":

@@ -11,6 +11,8 @@ from flyoff.core.figure import Figure
 def print_comparison(comparison: Comparison, console: Console | None = None) -> None:
     """Print the comparison: a row for each quantity, a column for each airplane."""
     console = console or Console(highlight=False)
+    if not console.is_terminal:  # a file or a pipe has no edge to wrap at
+        console = Console(highlight=False, width=40 + 18 * len(comparison.entries))
     table = Table(title=comparison.title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("")
     for entry in comparison.entries:

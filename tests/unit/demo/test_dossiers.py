@@ -172,7 +172,7 @@ def test_runway_distances_are_plausible(dossiers: dict[str, Dossier], key: str, 
 
 def test_gaps_are_gaps(dossiers: dict[str, Dossier]) -> None:
     musselin = dossiers["musselin"]
-    assert "climb" not in musselin.tables and "climb.csv" not in tables("musselin")
+    assert "glide" not in musselin.tables and "glide.csv" not in tables("musselin")
     assert musselin.airplane.weights.zero_fuel is None
     assert musselin.airplane.option("Fluid ice protection").price is None
     assert np.isnan(cruise(musselin, "true airspeed", 10_000 * ft, 0.75))

@@ -36,8 +36,8 @@ FAULTS = [
     (
         'takeoff = "1,100 kg"',
         'takeof = "1,100 kg"',
-        "aircraft/plain.toml:10: weights.takeof: unknown key; expected one of empty, empty_arm, takeoff, ramp, "
-        "landing, zero_fuel, includes (did you mean 'takeoff'?)",
+        "aircraft/plain.toml:10: weights.takeof: unknown key; expected one of empty, empty_arm, takeoff, "
+        "ramp, landing, zero_fuel, includes (did you mean 'takeoff'?)",
     ),
     (
         'takeoff = "1,100 kg"',
@@ -71,7 +71,8 @@ FAULTS = [
     (
         'name = "big tank"',
         'name = "cooler"',
-        "aircraft/plain.toml:61: options.2.name: 'cooler' given twice; expected a name of its own (see line 52)",
+        "aircraft/plain.toml:61: options.2.name: 'cooler' given twice; "
+        "expected a name of its own (see line 52)",
     ),
     (
         '{ weight = "900 kg", arm = "2.10 m" }',
