@@ -1,4 +1,4 @@
-"""Simulated legs: of stated 95 % intervals, about 95 of 100 hold the truth; a wind that changed is no answer."""
+"""Simulated legs: about 95 of 100 stated intervals hold the truth; a wind that changed is no answer."""
 
 import math
 

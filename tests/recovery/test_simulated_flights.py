@@ -18,7 +18,7 @@ WIND_WITHIN_KT = 1.5
 
 
 def _matched(name):
-    """Return pairs of a found point and the scripted condition that it overlaps most, where it does by half."""
+    """Return pairs of a found point and the scripted condition that it overlaps by half or more."""
     pairs = []
     for point in reduction_data(reduction_of(name))["points"]:
         start, end = seconds(point["start_utc"]), seconds(point["end_utc"])

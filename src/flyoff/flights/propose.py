@@ -139,8 +139,8 @@ def _head(path: Path, day: str, sure: bool) -> list[str]:
         else "FILL IN: YYYY-MM-DD; the log does not say"
     )
     return [
-        f"# A flight file proposed from {_remark(path.name)}. Check every line marked GUESS or FILL IN, then save it",
-        "# beside the log, in flights/. Nothing in it is assumed again when the flight is reduced.",
+        f"# A flight file proposed from {_remark(path.name)}. Check every line marked GUESS or FILL IN,",
+        "# then save it beside the log, in flights/. Nothing in it is assumed again when the flight is reduced.",
         "",
         f"date = {_quoted(day)}  # {note}",
         '# aircraft = "name"  # the dossier in aircraft/, without .toml; a flight reduces without one',

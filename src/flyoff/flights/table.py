@@ -14,8 +14,8 @@ from flyoff.core.sources import Place
 from flyoff.core.typing import Mask
 from flyoff.flights.log import Lines
 
-LARGEST_LOG = 1024 * MEBIBYTE
-"""[bytes] Ten million rows of a dozen columns fit; memory stays bounded."""
+LARGEST_LOG = 256 * MEBIBYTE
+"""[bytes] Fifteen hours at 50 Hz; some 2 GiB of memory are then needed to read and reduce it."""
 _MOST_MALFORMED = 0.1
 
 

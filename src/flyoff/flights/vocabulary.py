@@ -66,7 +66,8 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "rpm": (("rpm", "engine speed", "drehzahl", "regime", "régime", "prop rpm", "n prop", "tr min"), ()),
     "fuel_flow": (
-        ("fuel flow", "fuelflow", "fflow", "f flow", "ff", "durchfluss", "fuel", "debit", "débit", "debit carburant",
+        ("fuel flow", "fuelflow", "fflow", "f flow",
+         "ff", "durchfluss", "fuel", "debit", "débit", "debit carburant",
          "fuel lph", "fuel gph", "consumo"),
         ("remaining", "qty", "quantity", "level", "pressure", "used", "total"),
     ),

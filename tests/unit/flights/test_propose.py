@@ -13,8 +13,8 @@ from helpers.flights import FOLDER
 
 ALL = {
     "latitude", "longitude", "gps_altitude", "ground_speed", "ground_track", "indicated_airspeed",
-    "pressure_altitude", "outside_air_temperature", "magnetic_heading", "manifold_pressure", "rpm", "fuel_flow",
-    "vertical_speed",
+    "pressure_altitude", "outside_air_temperature", "magnetic_heading", "manifold_pressure", "rpm",
+    "fuel_flow", "vertical_speed",
 }  # fmt: skip
 
 
@@ -150,7 +150,6 @@ def test_any_header_gives_valid_toml_or_is_said(tmp_path, table_, separator):
     path.write_text("\n".join(rows), "utf-8", errors="replace")
     try:
         text = propose(path)
-    except Problems as problems:
-        assert problems.problems
+    except Problems:
         return
     parse_toml(text, "f")

@@ -30,7 +30,8 @@ def fault_of(text, folder=FOLDER):
         ('date = "2026-05-14"\n[[points]]\nstart = "09:10"\nend = "09:10"', "start and end are the same"),
         ('date = "2026-05-14"\n[[logs]]\nfile = "gone.csv"', "gone.csv: no such file"),
         ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\nformat = "xls"', "'csv' or 'gpx'"),
-        ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\n[logs.columns]\nrpm = { column = "rpm", unit = "rpm" }',
+        ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\n[logs.columns]\n'
+         'rpm = { column = "rpm", unit = "rpm" }',
          "no clock"),
     ],
 )  # fmt: skip
@@ -50,7 +51,8 @@ def test_hand_noted_points_reduce_without_any_log():
         (100.3640, 288.0, "09:10", "09:12"),
     ]
     text = 'date = "2026-05-14"\n' + "".join(
-        f'[[points]]\nstart = "{a}"\nend = "{b}"\nindicated_airspeed = "112 kt"\npressure_altitude = "4,000 ft"\n'
+        f'[[points]]\nstart = "{a}"\nend = "{b}"\nindicated_airspeed = "112 kt"\n'
+        'pressure_altitude = "4,000 ft"\n'
         f'outside_air_temperature = "9 °C"\nground_speed = "{gs} kt"\nground_track = "{track} °"\n'
         for gs, track, a, b in legs
     )
@@ -67,7 +69,8 @@ def test_a_time_after_midnight_is_the_next_day(tmp_path):
     )
     (tmp_path / "log.csv").write_text("time,ias\n" + rows, "utf-8")
     text = (
-        'date = "2026-05-14"\n[[logs]]\nfile = "log.csv"\n[logs.clock]\ncolumns = ["time"]\nformat = "%H:%M:%S"\n'
+        'date = "2026-05-14"\n[[logs]]\nfile = "log.csv"\n[logs.clock]\ncolumns = ["time"]\n'
+        'format = "%H:%M:%S"\n'
         '[logs.columns]\nindicated_airspeed = { column = "ias", unit = "kt" }\n'
     )
     (tmp_path / "f.toml").write_text(text, "utf-8")
