@@ -71,7 +71,7 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
         flights[Path(flight.name).stem] = reduce_flight(flight)
     progress("comparing on equal terms")
     draws = Draws()
-    cases = [_case(folder, dossier, draws) for dossier in folder.dossiers]
+    cases = [case_of(folder, dossier, draws) for dossier in folder.dossiers]
     books = {case.key: _book(folder, case, flights, draws) for case in cases}
     record = folder.record
     heading = (record.title, record.author, record.summary)
@@ -93,7 +93,7 @@ def build(path: Path, progress: Progress = lambda _: None) -> Build:
     return Build(study, report, written)
 
 
-def _case(folder: Folder, dossier: Dossier, draws: Draws) -> Case:
+def case_of(folder: Folder, dossier: Dossier, draws: Draws) -> Case:
     """Put one airplane under the terms."""
     terms = folder.record.terms
     fuel = terms.fuel(dossier.airplane.engine.fuel)
