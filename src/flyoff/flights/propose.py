@@ -140,7 +140,7 @@ def _head(path: Path, day: str, sure: bool) -> list[str]:
     )
     return [
         f"# A flight file proposed from {_remark(path.name)}. Check every line marked GUESS or FILL IN,",
-        "# then save it beside the log, in flights/. Nothing in it is assumed again when the flight is reduced.",
+        "# then save it beside the log, in flights/. The flight is reduced by what stands here alone.",
         "",
         f"date = {_quoted(day)}  # {note}",
         '# aircraft = "name"  # the dossier in aircraft/, without .toml; a flight reduces without one',

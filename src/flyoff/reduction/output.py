@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
 from flyoff.core.units import degree, find_unit, kt, lb
 from flyoff.flights.log import utc
@@ -9,11 +10,6 @@ from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
 from flyoff.reduction.statistics import Estimate
-
-CAUTION = (
-    "Not for flight planning or operational use. The approved flight manual, local rules "
-    "and licensed pilots and engineers govern."
-)
 
 _UNITS = {
     "pressure_altitude_ft": ("ft", 1),
