@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 
@@ -21,6 +22,9 @@ WIND_WANDER_M_S = 0.4 * kt
 """[m/s] Assumed standard deviation of each wind component between legs; common practice, no source."""
 COMPASS_U_RAD = 3 * degree
 """[rad] Standard uncertainty of a compass heading with its deviation; common practice, no source."""
+SAME_HEADING_RAD = 15 * degree
+SAME_HEADING_U_RAD = 1 * degree
+"""[rad] The same for two legs on nearly one heading, where the deviation is the same; common practice, no source."""
 CONFLICT_BELOW = 1e-3
 _APART_RAD = 30 * degree
 
@@ -45,7 +49,7 @@ class LegGroup:
 def find_groups(points: list[Readings]) -> list[LegGroup]:
     """Return the groups of level legs with at least three courses well apart, solved."""
     candidates = [i for i, p in enumerate(points) if p.condition.kind == "level" and p.ground_m_s is not None]
-    candidates = [i for i in candidates if not any("turn" in flag for flag in points[i].condition.flags)]
+    candidates = [i for i in candidates if points[i].wind_shift_m_s == 0]
     clusters: list[list[int]] = []
     for index in candidates:
         home = next((c for c in clusters if _belongs(points[index], [points[i] for i in c])), None)
@@ -124,13 +128,19 @@ def _mean(estimates: list[Estimate]) -> Estimate | None:
 def _checked_by_compass(solution: WindSolution, legs: list[Readings], ground: Array) -> WindSolution:
     """Refuse an answer whose headings the compass contradicts: the wind changed between the legs.
 
-    With three legs nothing else can show it.
+    With three legs nothing else can show it. Two legs on one heading share their
+    deviation and are told apart better.
     """
     headings = [leg.mean("magnetic_heading") or leg.mean("true_heading") for leg in legs]
     if solution.refused or not all(headings):
         return solution
     magnetic = np.array([h.value for h in headings if h is not None])
-    chance = heading_conflict(solution.headings_rad(ground), magnetic, COMPASS_U_RAD)
+    asked = solution.headings_rad(ground)
+    chance = heading_conflict(asked, magnetic, COMPASS_U_RAD)
+    for i, j in combinations(range(len(legs)), 2):
+        if abs(math.remainder(magnetic[i] - magnetic[j], 2 * math.pi)) < SAME_HEADING_RAD:
+            pair = [i, j]
+            chance = min(chance, heading_conflict(asked[pair], magnetic[pair], SAME_HEADING_U_RAD))
     if chance >= CONFLICT_BELOW:
         return solution
     why = "the compass contradicts the headings that this wind asks for: the wind changed between the legs"

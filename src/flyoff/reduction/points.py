@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flyoff.core.quantity import Quantity
+from flyoff.core.units import kt
 from flyoff.flights.card import NotedPoint
 from flyoff.flights.read import Flight
 from flyoff.flights.steady import Condition
@@ -70,6 +71,8 @@ def reduce_point(
         correction = calibration.correction(indicated.value)
         cas = indicated.scaled(1.0, correction.value).widened(correction.u)
         extrapolated = calibration.is_extrapolated(indicated.value)
+    if readings.wind_shift_m_s:
+        flags.append(f"the wind changed by {readings.wind_shift_m_s / kt:.1f} kt: not used as a leg")
     if extrapolated:
         flags.append(
             "calibrated airspeed without a calibration: taken as indicated"

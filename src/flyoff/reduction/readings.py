@@ -20,6 +20,9 @@ POSITION_U_M = 3.0
 FINE_SPEED_M_S = 0.2 * kt
 FINE_COURSE_RAD = 0.2 * degree
 """Steps of speed and course that steady readings average well below the other uncertainties."""
+SHIFT_M_S = 3 * kt
+SHIFT_SIGMAS = 4.0
+"""A change of the wind within a condition that is too large for a leg, and how sure it must be."""
 _ENDS_S = 5
 
 
@@ -28,7 +31,8 @@ class Readings:
     """Means of each channel over a condition, and the mean ground velocity.
 
     `ground_m_s` is north and east, shape (2,), with `ground_covariance`;
-    None where the satellite receiver tells nothing. `lines` are the first and last of
+    None where the satellite receiver tells nothing; `wind_shift_m_s` is by how
+    much it changed within the condition, 0 where not significantly. `lines` are the first and last of
     the log's file.
     """
 
@@ -40,6 +44,7 @@ class Readings:
     ground_m_s: Array | None
     ground_covariance: Array | None
     ground_dof: float
+    wind_shift_m_s: float = 0.0
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -63,7 +68,8 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     rows = np.flatnonzero((log.time_s >= condition.start_s) & (log.time_s <= condition.end_s))
     lines = (int(log.lines[rows[0]]), int(log.lines[rows[-1]])) if len(rows) else (0, 0)
     ground, covariance, dof = _ground_velocity(grid, inside, steps)
-    return Readings(condition, log.name, lines, means, rate, ground, covariance, dof)
+    shift = _wind_shift(_components(grid, inside))
+    return Readings(condition, log.name, lines, means, rate, ground, covariance, dof, shift)
 
 
 def _in_turn(estimate: Estimate, turn: float) -> Estimate:
@@ -106,6 +112,26 @@ def _components(grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]) 
     if speed is None or course is None:
         return None
     return speed[inside] * np.cos(course[inside]), speed[inside] * np.sin(course[inside])
+
+
+def _wind_shift(components: tuple[Array, Array] | None) -> float:
+    """Return how much the ground velocity changed from the first half to the second, 0 if within its noise.
+
+    Heading and airspeed being kept, what changed is the wind.
+    """
+    if components is None:
+        return 0.0
+    total, significance = 0.0, 0.0
+    for values in components:
+        half = len(values) // 2
+        first, second = mean_of(values[:half]), mean_of(values[half:])
+        if first is None or second is None:
+            return 0.0
+        change = second.value - first.value
+        total += change**2
+        significance = max(significance, abs(change) / max(math.hypot(first.u, second.u), 1e-9))
+    shift = math.sqrt(total)
+    return shift if significance > SHIFT_SIGMAS and shift > SHIFT_M_S else 0.0
 
 
 def _correlation(a: Array, b: Array) -> float:

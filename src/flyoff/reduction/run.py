@@ -1,5 +1,6 @@
 """One flight, from its repaired logs to its points: the whole reduction on one page."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -95,6 +96,20 @@ def _steps(log: Log, instruments: Instruments) -> Mapping[str, float]:
     return {name: max(step, coarser.get(name, 0.0)) for name, step in log.resolution.items()}
 
 
+def _disagreements(calibration: Calibration) -> list[str]:
+    """Return where legs contradict the calibration that the flight file gives."""
+    said = []
+    for seen in calibration.observations if calibration.basis == "declared" else ():
+        apart = seen.correction.value - calibration.correction(seen.indicated_m_s).value
+        u95 = math.hypot(seen.correction.u95, calibration.correction(seen.indicated_m_s).u95)
+        if abs(apart) > u95:
+            said.append(
+                f"leg group {seen.group} at {seen.indicated_m_s / kt:.0f} kt asks for {apart / kt:+.1f} "
+                f"± {u95 / kt:.1f} kt more than the calibration given: one of them is wrong, or the wind changed"
+            )
+    return said
+
+
 def _mean_temperature(readings: list[Readings], group: LegGroup) -> Estimate | None:
     known = [m for i in group.members if (m := readings[i].mean("outside_air_temperature")) is not None]
     if not known:
@@ -147,6 +162,7 @@ def _warnings(
         )
     if groups:
         said.append(f"a wind wandering by {WIND_WANDER_M_S / kt:.1f} kt from leg to leg is assumed")
+    said += _disagreements(calibration)
     if flight.logs and not points:
         said.append("no steady condition was found")
     if len(flight.logs) > 1:
