@@ -1,0 +1,132 @@
+"""Shaft power to thrust and thrust to shaft power, in forms that need no search.
+
+Constant speed: the actuator disc takes the induced loss, blade-element theory
+the profile loss (tan φ over tan(φ + γ) at seven tenths of the radius, with
+tan γ the blades' drag over lift), a figure of merit the rest. With thrust
+given, all of it is explicit. References: H. Glauert, The Elements of Aerofoil
+and Airscrew Theory, chapters 15 and 16 (from memory); SFTE Reference Handbook
+(2013), 11.5. The profile loss goes by the geometric advance angle, a
+simplification.
+
+Fixed pitch: thrust coefficient linear in power coefficient, both over J²
+(J. T. Lowry, JAAER 6(1), 1995, form from memory); power coefficient falling
+with J³, which is an own reading of NACA Report 640: the blades at 15° to 30°
+follow it within 0.003.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from flyoff.core.typing import Array, Floats
+from flyoff.model.parameters import Model
+from flyoff.physics.propeller import ideal_efficiency
+
+REFERENCE_ADVANCE_RATIO = 0.9
+"""Advance ratio at which the figure of merit holds: cruise of a light airplane, common practice."""
+_ADVANCE_TO_TANGENT = 1 / (0.7 * np.pi)
+
+
+class Needed(NamedTuple):
+    """Shaft power [W] and its slope with true airspeed [W s/m]."""
+
+    power_w: Array
+    slope: Array
+
+
+def blade_share(model: Model, true_airspeed_m_s: Floats, rotation_speed_hz: Floats) -> Array:
+    """Return the constant-speed propeller's efficiency over the actuator disc's."""
+    scale = _ADVANCE_TO_TANGENT / (np.asarray(rotation_speed_hz) * model.known.diameter_m)
+    reference = _profile(np.asarray(REFERENCE_ADVANCE_RATIO * _ADVANCE_TO_TANGENT), model["blade_drag_ratio"])
+    profile = _profile(np.asarray(true_airspeed_m_s * scale), model["blade_drag_ratio"])
+    return np.asarray(model["figure_of_merit"] * profile / reference)
+
+
+def _profile(tangent: Array, drag_ratio: Floats) -> Array:
+    return np.asarray(tangent * (1 - tangent * drag_ratio) / (tangent + drag_ratio))
+
+
+def thrust_power(
+    model: Model,
+    power_w: Floats,
+    density_kg_m3: Floats,
+    true_airspeed_m_s: Floats,
+    rotation_speed_hz: Floats,
+) -> Array:
+    """Return the thrust power of a shaft power [W]."""
+    known = model.known
+    each_w = np.asarray(power_w) / known.engines
+    if known.propeller == "constant speed":
+        ideal = ideal_efficiency(each_w, density_kg_m3, true_airspeed_m_s, known.diameter_m)
+        return np.asarray(power_w * ideal * blade_share(model, true_airspeed_m_s, rotation_speed_hz))
+    speed_hz = fixed_pitch_rotation(model, power_w, density_kg_m3, true_airspeed_m_s)
+    pull = model["polar_slope"] * each_w / (speed_hz * known.diameter_m)
+    return np.asarray(known.engines * (pull - _blade_drag(model, density_kg_m3, true_airspeed_m_s))) * (
+        true_airspeed_m_s
+    )
+
+
+def _blade_drag(model: Model, density_kg_m3: Floats, true_airspeed_m_s: Floats) -> Array:
+    area_m2 = model["polar_drag_coefficient"] * model.known.diameter_m**2
+    return np.asarray(area_m2 * density_kg_m3 * np.square(true_airspeed_m_s))
+
+
+def full_throttle_thrust(
+    model: Model, full_power_w: Floats, density_kg_m3: Floats, true_airspeed_m_s: Floats
+) -> Array:
+    """Return the full-throttle thrust with fixed pitch [N]: torque does not depend on the speed of rotation.
+
+    `full_power_w` is the power at rated speed.
+    """
+    known = model.known
+    pull = model["polar_slope"] * np.asarray(full_power_w) / (known.rated_rotation_speed_hz * known.diameter_m)
+    return np.asarray(pull - known.engines * _blade_drag(model, density_kg_m3, true_airspeed_m_s))
+
+
+def fixed_pitch_rotation(
+    model: Model, power_w: Floats, density_kg_m3: Floats, true_airspeed_m_s: Floats
+) -> Array:
+    """Return the speed of rotation at which a fixed-pitch propeller takes a power [Hz]."""
+    diameter_m = model.known.diameter_m
+    loading = np.asarray(power_w) / model.known.engines / (density_kg_m3 * diameter_m**5)
+    advance = model["power_coefficient_slope"] * np.power(true_airspeed_m_s / diameter_m, 3.0)
+    return np.asarray(np.cbrt((loading + advance) / model["power_coefficient"]))
+
+
+def full_throttle_rotation(
+    model: Model, full_power_w: Floats, density_kg_m3: Floats, true_airspeed_m_s: Floats
+) -> Array:
+    """Return the speed of rotation at full throttle with fixed pitch [Hz]."""
+    known = model.known
+    torque = np.asarray(full_power_w) / known.engines / known.rated_rotation_speed_hz
+    torque = torque / (np.asarray(density_kg_m3) * known.diameter_m**5)
+    advance = model["power_coefficient_slope"] * np.power(true_airspeed_m_s / known.diameter_m, 3.0)
+    speed = np.sqrt(torque / model["power_coefficient"]) + np.asarray(true_airspeed_m_s) * 0.3
+    for _ in range(8):  # a cubic, convex to the right of its root: Newton's steps come down to it
+        excess = model["power_coefficient"] * speed**3 - advance - torque * speed
+        speed = speed - excess / (3 * model["power_coefficient"] * speed**2 - torque)
+    return np.asarray(speed)
+
+
+def shaft_power_needed(
+    model: Model,
+    drag_n: Array,
+    drag_slope: Array,
+    density_kg_m3: Floats,
+    true_airspeed_m_s: Array,
+    rotation_speed_hz: Floats,
+) -> Needed:
+    """Return the shaft power that a drag takes with constant speed, and its slope with true airspeed."""
+    known, v = model.known, true_airspeed_m_s
+    drag_ratio = model["blade_drag_ratio"]
+    scale = _ADVANCE_TO_TANGENT / (np.asarray(rotation_speed_hz) * known.diameter_m)
+    t = v * scale
+    reference = _profile(np.asarray(REFERENCE_ADVANCE_RATIO * _ADVANCE_TO_TANGENT), drag_ratio)
+    kept, sum_ = 1 - t * drag_ratio, t + drag_ratio
+    thrust = drag_n * (reference / model["figure_of_merit"]) * sum_ / (t * kept)
+    growth = drag_slope / drag_n - scale * (1 / t - drag_ratio / kept - 1 / sum_)
+    loading = thrust * ((8 / np.pi) / (known.engines * known.diameter_m**2)) / (density_kg_m3 * np.square(v))
+    root = np.sqrt(1 + loading)
+    power = thrust * v * (1 + root) / 2
+    slope = power * (growth + 1 / v + loading * (growth - 2 / v) / (2 * root * (1 + root)))
+    return Needed(power, slope)
