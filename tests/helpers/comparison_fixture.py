@@ -157,7 +157,7 @@ def figure(
 ) -> Figure:
     aircraft = key.split(".")[0]
     trace = Trace(
-        f"{label}, from the handbook's table at the study's terms",
+        "linear interpolation between the printed values of the handbook's table",
         "RTO-AG-300-V11, 7 (from memory)"
         if basis == "fitted"
         else "SFTE Reference Handbook, 2013, 6 (from memory)",
@@ -348,7 +348,7 @@ def comparison() -> Comparison:
         for quantity_name, label, *_ in GROUPS:
             key = f"lomvi-{rival.key}.{quantity_name}"
             a, b = figures[f"lomvi.{quantity_name}"], figures[f"{rival.key}.{quantity_name}"]
-            figures[key] = difference(key, f"{label}: Lomvi 4 less {rival.name}", a, b)
+            figures[key] = difference(key, label, a, b)
     return Comparison(
         title="A first airplane for the islands",
         author="The island desk",

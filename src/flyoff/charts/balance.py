@@ -27,7 +27,8 @@ from flyoff.comparison.results import BalanceTrack, Comparison
 from flyoff.core.units import inch, lb
 
 TITLE = "Balance through the flight"
-_HEAD = 5.4  # lines of text above each panel: name, remark, title of the axis
+_HEAD = 4.2  # lines of text above each panel: name and title of the axis
+_REMARK = 1.1  # and each line of its remark
 _FOOT = 3.4  # and below it
 
 
@@ -68,18 +69,23 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     columns = _columns(len(panels), setting)
     rows = math.ceil(len(panels) / columns)
     fixed = setting.format.width > 1200
+    gap_x, left, right = 5.6 * text, 4.2 * text, 1.6 * text
+    width = (setting.format.width - left - right - (columns - 1) * gap_x) / columns
+    remarks = {key: _remark(tracks, width + left + 0.6 * text, text) for key, tracks in panels}
+    above = _HEAD + _REMARK * max(map(len, remarks.values()))
     head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
-    height = setting.format.height if fixed else (rows * 22 + head + foot - _FOOT) * text
-    inner = Frame(setting.format.width, height, 4.2 * text, (head + _HEAD) * text, 1.6 * text, foot * text)
-    gap_x, gap_y = 5.6 * text, (_HEAD + _FOOT + (0.4 if fixed else 1.4)) * text
-    width = (inner.plot_width - (columns - 1) * gap_x) / columns
+    height = setting.format.height if fixed else (rows * (16.6 + above) + head + foot - _FOOT) * text
+    inner = Frame(setting.format.width, height, left, (head + above) * text, right, foot * text)
+    gap_y = (above + _FOOT + (0.4 if fixed else 1.4)) * text
     panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows
     every = looks(comparison, setting)
     concat = [
         {
             "width": width,
             "height": panel_height,
-            "layer": list(_panel(tracks, every[key], setting, width, panel_height, inner.left)),
+            "layer": list(
+                _panel(tracks, remarks[key], above, every[key], setting, (width, panel_height), left)
+            ),
         }
         for key, tracks in panels
     ]
@@ -92,38 +98,44 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     return definition(setting, inner, TITLE, subtitle(comparison), body)
 
 
+def _remark(tracks: list[BalanceTrack], room: float, text: float) -> list[str]:
+    """Return what is said of an airplane's balance in at most two lines."""
+    remark = "; ".join(dict.fromkeys(t.remark for t in tracks))
+    lines = wrapped(remark[:1].upper() + remark[1:], room, 0.92 * text)
+    return lines if len(lines) <= 2 else [lines[0], shortened(" ".join(lines[1:]), room, 0.92 * text)]
+
+
 def _panel(
-    tracks: list[BalanceTrack], look: Look, setting: Setting, width: float, height: float, left: float
+    tracks: list[BalanceTrack],
+    remark: list[str],
+    above: float,
+    look: Look,
+    setting: Setting,
+    size: tuple[float, float],
+    left: float,
 ) -> Iterator[Spec]:
     text, theme = setting.format.text, setting.theme
     arms = [v for t in tracks for a in (t.edge_arm_m, t.arm_m) for v in np.asarray(a) / inch]
     masses = [v for t in tracks for m in (t.edge_mass_kg, t.mass_kg) for v in np.asarray(m) / lb]
     plot = Plot(
-        round_scale(arms, width, 5, snap=False),
-        round_scale(masses, height, 5, snap=False),
+        round_scale(arms, size[0], 5, snap=False),
+        round_scale(masses, size[1], 5, snap=False),
         "Arm, in",
         "Weight, lb",
         left,
     )
-    remark = "; ".join(dict.fromkeys(t.remark for t in tracks))
-    room = width + left + 0.6 * text
-    lines = wrapped(remark[:1].upper() + remark[1:], room, 0.92 * text)
-    if len(lines) > 2:
-        lines = [lines[0], shortened(" ".join(lines[1:]), room, 0.92 * text)]
-    name = shortened(look.name, room, 1.1 * text, bold=True)
-    yield words(
-        [name], -0.8 * left, -4.3 * text, look.colour, setting, fontWeight="bold", fontSize=1.1 * text
-    )
-    yield words(
-        lines, -0.8 * left, -2.95 * text, theme.ink, setting, fontSize=0.92 * text, lineHeight=1.1 * text
-    )
+    edge, top = -0.8 * left, (1.2 - above) * text
+    name = shortened(look.name, size[0] + left, 1.1 * text, bold=True)
+    yield words([name], edge, top, look.colour, setting, fontWeight="bold", fontSize=1.1 * text)
+    small = {"fontSize": 0.92 * text, "lineHeight": _REMARK * text}
+    yield words(remark, edge, top + 1.35 * text, theme.ink, setting, **small)
     for track in tracks:
-        edge = [
+        border = [
             {"x": a, "y": m} for a, m in zip(track.edge_arm_m / inch, track.edge_mass_kg / lb, strict=True)
         ]
         shape = {"type": "line", "interpolate": "linear-closed", "color": theme.quiet, "fill": look.colour}
         yield plot.layer(
-            edge, {**shape, "fillOpacity": theme.band * 0.7, "strokeWidth": setting.format.line / 2}
+            border, {**shape, "fillOpacity": theme.band * 0.7, "strokeWidth": setting.format.line / 2}
         )
     yield from _way(tracks[0], look, setting, plot, tracks)
 

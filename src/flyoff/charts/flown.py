@@ -125,9 +125,14 @@ def _panel(
         look = every[point.aircraft]
         yield from _row(_name(comparison, point), point.verdict, middle, look, plot, setting, edge)
         value, half = dots.in_unit(figure, unit)
-        said = dots.number(value, half) + ("" if narrow else f", {point.verdict}")
+        said = dots.number(value, half) + ("" if narrow else f", {_short(point.verdict)}")
         dot = dots.Dot(plot.up.value(plot.up.pixels - middle), look, value, half, said)
         yield from dots.layers(plot, [dot], setting, room, column=True)
+
+
+def _short(verdict: str) -> str:
+    """Return a verdict without the number that stands beside it."""
+    return verdict.partition(" by ")[0]
 
 
 def _row(
@@ -136,7 +141,7 @@ def _row(
     """Yield a row's name: to its left, or above it with the verdict where there is no room."""
     size = setting.format.text
     if setting.format.narrow:
-        whole = shortened(f"{name}: {verdict}", setting.format.width - 1.6 * size, size)
+        whole = shortened(f"{name}: {_short(verdict)}", setting.format.width - 1.6 * size, size)
         yield words([whole], edge, middle - 1.1 * size, look.colour, setting)
     else:
         fits = shortened(name, plot.left - 1.4 * size, size)

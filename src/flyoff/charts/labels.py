@@ -80,7 +80,7 @@ def place(
 def _cheapest(candidates: list[tuple[float, Label]], foreign: Array, own: Array, gap: float) -> Label:
     """Return the candidate of least cost; the dear part is worked out only for those that may win."""
     priced = [
-        (cost + 3.0 * _covered(label, foreign, gap / 2) + 1.5 * _covered(label, own, gap / 4), label)
+        (cost + 3.0 * _covered(label, foreign, gap / 2) + 2.5 * _covered(label, own, gap / 3), label)
         for cost, label in candidates
     ]
     best, winner = math.inf, candidates[0][1]

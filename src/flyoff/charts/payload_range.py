@@ -78,7 +78,7 @@ def _layers(curve: PayloadRange, look: Look, setting: Setting, plot: Plot) -> It
     rows = [{"x": float(x), "y": float(y)} for x, y in zip(*_known(curve), strict=True)]
     line = {"type": "line", "color": look.colour, "strokeDash": list(look.dash)}
     yield plot.layer(rows, {**line, "strokeWidth": setting.format.line})
-    yield plot.layer(rows, point(look, setting, 0.8))
+    yield plot.layer(rows[1:-1], point(look, setting, 0.8))
 
 
 def _labels(

@@ -74,4 +74,4 @@ def round_scale(
     if snap:
         return Scale(math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step, pixels)
     margin = 0.06 * (high - low)
-    return Scale(low - margin, high + margin, step, pixels)
+    return Scale(low if zero and low == 0 else low - margin, high + margin, step, pixels)

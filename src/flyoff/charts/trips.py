@@ -111,7 +111,11 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
             v for f in known for value, half in (dots.in_unit(f, unit),) for v in (value - half, value + half)
         ]
         plot = Plot(
-            round_scale(values, width, 4, snap=False), Scale(0.0, tall, 1.0, panel_height), "", "", left
+            round_scale(values, width, 4, zero=True, snap=False),
+            Scale(0.0, tall, 1.0, panel_height),
+            "",
+            "",
+            left,
         )
         layer = [words([f"{name}, {unit}"], 0, -0.7 * size, setting.theme.quiet, setting)]
         if stacked or number == 0:

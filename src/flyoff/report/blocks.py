@@ -30,6 +30,8 @@ class Cell:
     text: str = ""
     figure: Figure | None = None
     note: str = ""
+    why: str = ""
+    """Why a figure is missing, where the reader is better served than by its own words."""
     signed: bool = False
     """Whether a positive figure shows its sign, as a difference does."""
 
@@ -41,6 +43,19 @@ class Row:
     head: str
     cells: tuple[Cell, ...]
     note: str = ""
+
+    @property
+    def shared_terms(self) -> dict[str, str]:
+        """The terms that differ from the study's in all of its figures alike."""
+        terms = [cell.figure.terms for cell in self.cells if cell.figure]
+        first = terms[0] if terms else {}
+        return {name: text for name, text in first.items() if all(t.get(name) == text for t in terms)}
+
+    def own_terms(self, cell: Cell) -> dict[str, str]:
+        """Return what differs in a cell's figure beyond what the whole row shares."""
+        terms = cell.figure.terms if cell.figure else {}
+        shared = self.shared_terms
+        return {name: text for name, text in terms.items() if name not in shared}
 
 
 @dataclass(frozen=True)
@@ -70,6 +85,12 @@ class Table:
     groups: tuple[Group, ...]
     figures: bool = True
     """Whether the cells are figures, set as numbers are."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The remarks of its figures, each once, in the order a reader meets them."""
+        cells = (cell for group in self.groups for row in group.rows for cell in row.cells)
+        return tuple(dict.fromkeys(r for cell in cells if cell.figure for r in cell.figure.remarks))
 
 
 @dataclass(frozen=True)

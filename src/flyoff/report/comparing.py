@@ -80,7 +80,7 @@ def _difference_table(comparison: Comparison, first: Entry, rivals: Sequence[Ent
             ]
             if any(figure is not None for _, figure in figures):
                 cells = tuple(
-                    NOTHING if f is None else Cell(figure=f, note=verdict(f, row, first, rival), signed=True)
+                    NOTHING if f is None else _difference_cell(comparison, f, row, first, rival)
                     for rival, f in figures
                 )
                 told.append(Row(row.label, cells))
@@ -88,6 +88,13 @@ def _difference_table(comparison: Comparison, first: Entry, rivals: Sequence[Ent
     heads = tuple(Column(f"less {rival.name}", rival.key) for rival in rivals)
     kept = tuple(group for group in groups if group.rows)
     return Table(f"{first.name} less its rivals", first.name, heads, kept)
+
+
+def _difference_cell(comparison: Comparison, figure: Figure, row: Asked, first: Entry, rival: Entry) -> Cell:
+    own = ((e, comparison.figures.get(f"{e.key}.{row.quantity}")) for e in (first, rival))
+    gone = [entry.name for entry, f in own if f is None or f.si is None]
+    why = f"no figure for {' or '.join(gone)}" if gone else ""
+    return Cell(figure=figure, note=verdict(figure, row, first, rival), why=why, signed=True)
 
 
 def verdict(figure: Figure, row: Asked, first: Entry, rival: Entry) -> str:

@@ -8,7 +8,7 @@ from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Source
 from flyoff.report.blocks import Cell, Column, Group, Row, Table
 
-_COLUMNS = (Column("As written"), Column("Written in"), Column("Source"))
+_COLUMNS = (Column("As written"), Column("Source"))
 
 
 def terms_table(comparison: Comparison, sources: Mapping[str, Source]) -> Table:
@@ -27,18 +27,25 @@ def terms_table(comparison: Comparison, sources: Mapping[str, Source]) -> Table:
 
 
 def _row(name: str, quantity: Quantity, sources: Mapping[str, Source], note: str = "") -> Row:
-    where = str(quantity.place) if quantity.place.file else "—"
+    where = str(quantity.place) if quantity.place.file else ""
     source = source_words(quantity.source, sources)
     if quantity.page:
         source = f"{source}, {quantity.page}"
-    return Row(name, (Cell(quantity.text, note=note), Cell(where), Cell(source)))
+    return Row(name, (Cell(quantity.text, note=note), Cell(source, note=where)))
 
 
-def source_words(key: str | None, sources: Mapping[str, Source]) -> str:
-    """Return a source in words; its key where the document has no such source."""
-    if not key:
+def source_words(named: str | None, sources: Mapping[str, Source]) -> str:
+    """Return a source in words, its page kept; as it was named where the study does not describe it."""
+    if not named:
         return "—"
-    return sources[key].title if key in sources else key
+    key, comma, page = split_page(named, sources)
+    return f"{sources[key].title}{comma}{page}" if key in sources else named
+
+
+def split_page(named: str, sources: Mapping[str, Source]) -> tuple[str, str, str]:
+    """Return the key of a source, and its page where an input named one after a comma."""
+    key, comma, page = named.partition(", ")
+    return (key, comma, page) if named not in sources and key in sources else (named, "", "")
 
 
 def _cruise(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
@@ -64,11 +71,11 @@ def _fuel(fuel: FuelTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
 
 
 def _equipment(terms: Terms) -> tuple[Row, ...]:
-    return tuple(Row(name.capitalize(), (Cell("demanded"), Cell("—"), Cell("—"))) for name in terms.equipment)
+    return tuple(Row(name.capitalize(), (Cell("demanded"), Cell("—"))) for name in terms.equipment)
 
 
 def _money(money: MoneyTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
-    rows = [Row("Currency and year", (Cell(f"{money.currency} of {money.year}"), Cell("—"), Cell("—")))]
+    rows = [Row("Currency and year", (Cell(f"{money.currency} of {money.year}"), Cell("—")))]
     if money.yearly_increase is not None:
         rows.append(_row("Yearly increase of prices", money.yearly_increase, sources))
     rows += [_row(f"One {e.currency}", e.worth, sources) for e in money.exchange]

@@ -7,7 +7,7 @@ from flyoff.comparison.results import Comparison
 from flyoff.core.figure import Figure, Input
 from flyoff.core.sources import Source
 from flyoff.report.blocks import TraceInput, TraceNote
-from flyoff.report.terms import source_words
+from flyoff.report.terms import source_words, split_page
 
 
 def trace_index(
@@ -71,6 +71,7 @@ def sources_used(
     comparison: Comparison, sources: Mapping[str, Source]
 ) -> tuple[tuple[str, Source | None], ...]:
     """Return the sources that figures rest on, None where the study does not describe one."""
-    keys = dict.fromkeys(i.source for f in comparison.figures.values() for i in f.trace.inputs if i.source)
+    named = (i.source for f in comparison.figures.values() for i in f.trace.inputs if i.source)
+    keys = dict.fromkeys(split_page(name, sources)[0] for name in named)
     every = dict.fromkeys([*keys, *sources])
     return tuple((key, sources.get(key)) for key in every)
