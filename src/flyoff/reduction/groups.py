@@ -1,6 +1,7 @@
 """Which steady conditions are legs of one measurement: one height, airspeed and power, several headings."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -8,6 +9,8 @@ import numpy as np
 
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, ft, inhg, kt, rpm
+from flyoff.flights.grid import Grid
+from flyoff.reduction.between import wind_kept
 from flyoff.reduction.legs import LEAST_LEGS, WindSolution, heading_conflict, solve_legs
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
@@ -24,7 +27,7 @@ COMPASS_U_RAD = 3 * degree
 """[rad] Standard uncertainty of a compass heading with its deviation; common practice, no source."""
 SAME_HEADING_RAD = 15 * degree
 SAME_HEADING_U_RAD = 1 * degree
-"""[rad] The same for two legs on nearly one heading, where the deviation is the same; common practice, no source."""
+"""[rad] The same for two legs on one heading, sharing their deviation; common practice, no source."""
 CONFLICT_BELOW = 1e-3
 _APART_RAD = 30 * degree
 
@@ -46,8 +49,11 @@ class LegGroup:
         return self.solution.refused
 
 
-def find_groups(points: list[Readings]) -> list[LegGroup]:
-    """Return the groups of level legs with at least three courses well apart, solved."""
+def find_groups(points: list[Readings], grids: Mapping[str, Grid]) -> list[LegGroup]:
+    """Return the groups of level legs with at least three courses well apart, solved.
+
+    `grids` are the logs' second means, by name.
+    """
     candidates = [i for i, p in enumerate(points) if p.condition.kind == "level" and p.ground_m_s is not None]
     candidates = [i for i in candidates if points[i].wind_shift_m_s == 0]
     clusters: list[list[int]] = []
@@ -57,7 +63,26 @@ def find_groups(points: list[Readings]) -> list[LegGroup]:
             clusters.append([index])
         else:
             home.append(index)
-    return [_solved(points, cluster) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS]
+    groups = [_solved(points, cluster) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS]
+    return [_checked_between(group, points, grids) for group in groups]
+
+
+def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str, Grid]) -> LegGroup:
+    """Refuse an answer that the seconds between the legs contradict."""
+    legs = [points[i] for i in group.members]
+    grid = grids.get(legs[0].log)
+    if (
+        group.refused
+        or grid is None
+        or group.indicated_airspeed is None
+        or len({leg.log for leg in legs}) > 1
+    ):
+        return group
+    spans = [(leg.condition.start_s, leg.condition.end_s) for leg in legs]
+    kept = wind_kept(grid, spans, group.solution, group.indicated_airspeed, group.pressure_altitude)
+    if kept is None or not kept.conflict:
+        return group
+    return replace(group, solution=replace(group.solution, refused=kept.conflict))
 
 
 def _belongs(point: Readings, members: list[Readings]) -> bool:

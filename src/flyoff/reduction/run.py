@@ -56,11 +56,12 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
         What the flight shows; what it cannot show is said in its warnings.
     """
     readings = noted_readings(flight)
+    grids = {log.name: make_grid(log) for log in flight.logs}
     for log in flight.logs:
-        grid, steps = make_grid(log), _steps(log, flight.card.instruments)
+        grid, steps = grids[log.name], _steps(log, flight.card.instruments)
         readings += (read_condition(log, grid, c, steps) for c in flight_conditions(flight, log))
     readings.sort(key=lambda r: r.condition.start_s)
-    groups = find_groups(readings)
+    groups = find_groups(readings, grids)
     probe = probe_of(flight.card.instruments)
     temperatures = [_mean_temperature(readings, group) for group in groups]
     calibration = calibrate(flight.card.instruments, groups, temperatures, probe)
@@ -105,7 +106,7 @@ def _disagreements(calibration: Calibration) -> list[str]:
         if abs(apart) > u95:
             said.append(
                 f"leg group {seen.group} at {seen.indicated_m_s / kt:.0f} kt asks for {apart / kt:+.1f} "
-                f"± {u95 / kt:.1f} kt more than the calibration given: one of them is wrong, or the wind changed"
+                f"± {u95 / kt:.1f} kt more than the calibration given: one is wrong, or the wind changed"
             )
     return said
 

@@ -11,8 +11,10 @@ from scipy import stats
 
 from flyoff.core.units import celsius, degree, ft, kt, lb
 from flyoff.flights.card import Instruments
+from flyoff.flights.grid import make_grid
 from flyoff.flights.propose import propose
 from flyoff.flights.read import parse_flight
+from flyoff.flights.steady import Condition
 from flyoff.physics.airspeed import calibrated_airspeed, true_airspeed
 from flyoff.physics.mach import mach_at_true_airspeed, probe_temperature
 from flyoff.reduction.airdata import Probe, altimeter_u_m, calibrated_from_true, reduce_air
@@ -20,9 +22,10 @@ from flyoff.reduction.calibration import calibrate
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.legs import heading_conflict, solve_legs
 from flyoff.reduction.output import reduction_data, reduction_text
+from flyoff.reduction.readings import read_condition
 from flyoff.reduction.run import reduce_flight
 from flyoff.reduction.statistics import Estimate, autocorrelation_time, coverage_factor, mean_of, slope_of
-from helpers.flights import FOLDER, flight_of, reduction_of
+from helpers.flights import FOLDER, flight_of, made_log, reduction_of
 
 EXACT = Probe(0.8, 0.0, 0.0, 0.0)
 
@@ -281,3 +284,30 @@ def test_calibrated_airspeed_is_the_inverse_of_true():
     assert float(
         true_airspeed(calibrated_airspeed_m_s=cas, pressure_altitude_m=2000.0, temperature_k=280.0)
     ) == pytest.approx(70.0)
+
+
+@pytest.mark.parametrize(("change_kt", "flagged"), [(0.0, False), (12.0, True)])
+def test_a_wind_that_rises_within_a_leg_is_flagged(change_kt, flagged):
+    rng = np.random.default_rng(4)
+    count = 120
+    log = made_log(
+        count,
+        ground_speed=(110 + np.linspace(0, change_kt, count) + rng.normal(0, 0.3, count)) * kt,
+        ground_track=rng.normal(1.0, 0.01, count),
+        indicated_airspeed=(100 + rng.normal(0, 0.5, count)) * kt,
+    )
+    condition = Condition("level", float(log.time_s[0]), float(log.time_s[-1]))
+    readings = read_condition(log, make_grid(log), condition, {})
+    assert (readings.wind_shift_m_s > 0) is flagged
+    if flagged:
+        assert readings.wind_shift_m_s / kt == pytest.approx(6, abs=1)
+
+
+def test_legs_that_contradict_the_calibration_given_are_said():
+    given = (
+        '[instruments]\nairspeed_correction = [ { indicated = "60 kt", add = "4 kt" },'
+        ' { indicated = "150 kt", add = "4 kt" } ]\n\n[[logs]]'
+    )
+    text = propose(FOLDER / "carded.csv").replace("[[logs]]", given, 1)
+    reduction = reduce_flight(parse_flight(text, "f", FOLDER))
+    assert any("the calibration given" in warning for warning in reduction.warnings)
