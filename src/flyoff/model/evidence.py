@@ -1,0 +1,307 @@
+"""What is known of an airplane as one list: each printed or flown value with its condition and its doubt."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
+from flyoff.core.sources import Place
+from flyoff.core.typing import Array
+from flyoff.core.units import fpm, hour, hp, lb
+from flyoff.dossier.read import Dossier
+from flyoff.dossier.tables import Table
+from flyoff.model.parameters import Known
+from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
+from flyoff.reduction.points import Point
+from flyoff.reduction.run import Reduction
+
+Kind: TypeAlias = Literal[
+    "speed at power",
+    "speed at fuel flow",
+    "fuel flow",
+    "full-throttle speed",
+    "rate of climb",
+    "climb fuel",
+    "climb time",
+    "glide ratio",
+    "sink rate",
+    "rotation speed",
+]
+Evidence: TypeAlias = Literal["handbook", "flight"]
+_NONE = float("nan")
+_SPEED_PER_POWER = 0.4
+"""Relative change of level speed per relative change of power: a third where drag is all parasite."""
+AIR_RISING_U_M_S = 20 * fpm
+"""[m/s] Standard uncertainty of a rate for air that rises or sinks unseen; common practice, no source."""
+IDLE_SHARE = 0.2
+"""A descent below this share of the fuel flow of rated power is a glide; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class ClimbPath:
+    """A climb table's altitudes with the speeds to hold, None for those of best rate."""
+
+    altitudes_m: Array
+    temperatures_k: Array
+    mass_kg: float
+    equivalent_airspeeds_m_s: Array | None
+
+
+@dataclass(frozen=True)
+class Observation:
+    """One value in SI with its standard uncertainty, where it holds, and where it is written.
+
+    `u_shared` is the part of the uncertainty that all values of its kind from
+    one flight have in common (calibration), beyond `u`.
+    """
+
+    kind: Kind
+    evidence: Evidence
+    value: float
+    u: float
+    pressure_altitude_m: float
+    temperature_k: float
+    mass_kg: float
+    place: Place
+    text: str = ""
+    half_digit: float = 0.0
+    u_shared: float = 0.0
+    power_ratio: float = _NONE
+    fuel_flow_kg_s: float = _NONE
+    true_airspeed_m_s: float = _NONE
+    rotation_speed_hz: float = _NONE
+    path: ClimbPath | None = None
+
+    def __str__(self) -> str:
+        """Return where it is and what it says."""
+        return f"{self.place}: {self.text or self.kind}"
+
+
+def handbook_observations(dossier: Dossier, known: Known, fuel_density_kg_m3: float) -> list[Observation]:
+    """Return every printed value of cruise, climb and glide tables that the model can speak of."""
+    found: list[Observation] = []
+    readers = {"cruise": _cruise, "climb": _climb, "glide": _glide}
+    for kind, reader in readers.items():
+        table = dossier.tables.get(kind)
+        if table is not None:
+            found += reader(_Rows(table, known, fuel_density_kg_m3))
+    return [o for o in found if np.isfinite(o.value)]
+
+
+def printed_rotation(dossier: Dossier) -> tuple[tuple[float, float], ...]:
+    """Return pairs of power share and the propeller's speed that the cruise table prints with it [Hz]."""
+    table = dossier.tables.get("cruise")
+    if table is None:
+        return ()
+    rows = _Rows(table, None, 1.0)
+    share, speed = rows.column("percent power"), rows.column("rpm")
+    if share is None or speed is None:
+        return ()
+    known = np.isfinite(share) & np.isfinite(speed)
+    shares = np.round(share[known], 3)
+    return tuple((float(s), float(np.mean(speed[known][shares == s]))) for s in np.unique(shares))
+
+
+class _Rows:
+    """A table's grid as rows: axes and results alike as columns in SI."""
+
+    def __init__(self, table: Table, known: Known | None, fuel_density_kg_m3: float) -> None:
+        self.table, self.known, self.density = table, known, fuel_density_kg_m3
+        mesh = np.meshgrid(*(axis.si for axis in table.axes), indexing="ij")
+        self.axes = {axis.name: grid.ravel() for axis, grid in zip(table.axes, mesh, strict=True)}
+        self.size = table.lines.size
+        self.order = np.argsort(table.lines)
+        self.altitude_m = self._or("pressure altitude", 0.0)
+        self.temperature_k = self._temperature()
+        record = table.record.weight
+        takeoff = known.takeoff_mass_kg if known else _NONE
+        self.mass_kg = self._or("weight", record.si if record else takeoff)
+
+    def column(self, name: str) -> Array | None:
+        if name in self.axes:
+            return self.axes[name]
+        return self.table.results[name].si if name in self.table.results else None
+
+    def half_digit(self, name: str) -> Array:
+        if name in self.table.results:
+            return self.table.results[name].half_digit_si
+        return np.zeros(self.size)
+
+    def _or(self, name: str, otherwise: float) -> Array:
+        found = self.column(name)
+        return np.full(self.size, otherwise) if found is None else found
+
+    def _temperature(self) -> Array:
+        given = self.column("temperature")
+        if given is not None:
+            return given
+        record = self.table.record.isa_deviation
+        deviation = self._or("ISA deviation", record.si if record else 0.0)
+        return np.asarray(temperature_at_altitude(self.altitude_m, deviation))
+
+    def mass_of(self, name: str) -> float:
+        """Return the factor from a fuel column's SI to mass."""
+        volume = self.table.results[name].dimension in {"volume", "volume_flow"}
+        return self.density if volume else 1.0
+
+    def observation(self, i: int, kind: Kind, name: str, factor: float = 1.0, **more: float) -> Observation:
+        column = self.table.results[name]
+        half_digit = float(column.half_digit_si[i]) * factor
+        value = float(column.si[i]) * factor
+        line = int(self.table.lines[i])
+        u = np.hypot(half_digit / 3**0.5, more.pop("u_more", 0.0))
+        return Observation(
+            kind, "handbook", value, float(u), float(self.altitude_m[i]), float(self.temperature_k[i]),
+            float(self.mass_kg[i]), Place(self.table.file, line, name),
+            f"{name} {self.table.printed(name, line)}", half_digit, **more,
+        )  # fmt: skip
+
+
+def _power_ratio(rows: _Rows) -> tuple[Array, Array] | None:
+    """Return the share of rated power of each row and half of its last digit."""
+    share = rows.column("percent power")
+    if share is not None:
+        return share, rows.half_digit("percent power")
+    power = rows.column("power")
+    assert rows.known is not None
+    if power is None:
+        return None
+    return power / rows.known.rated_power_w, rows.half_digit("power") / rows.known.rated_power_w
+
+
+def _cruise(rows: _Rows) -> Iterator[Observation]:
+    results, share = rows.table.results, _power_ratio(rows)
+    flow = rows.column("fuel flow")
+    speed_hz = rows._or("rpm", _NONE)
+    for i in rows.order:
+        if share is not None and np.isfinite(share[0][i]):
+            ratio = float(share[0][i])
+            doubt = float(share[1][i]) / 3**0.5 / ratio
+            where = {"power_ratio": ratio, "rotation_speed_hz": float(speed_hz[i])}
+            if "true airspeed" in results:
+                more = _SPEED_PER_POWER * doubt * float(results["true airspeed"].si[i])
+                yield rows.observation(i, "speed at power", "true airspeed", u_more=more, **where)
+            if "fuel flow" in results and flow is not None:
+                factor = rows.mass_of("fuel flow")
+                more = doubt * float(flow[i]) * factor
+                yield rows.observation(i, "fuel flow", "fuel flow", factor, u_more=more, **where)
+        elif share is None and flow is not None and "true airspeed" in results:
+            factor = rows.mass_of("fuel flow") if "fuel flow" in results else rows.density
+            doubt = float(rows.half_digit("fuel flow")[i] / 3**0.5 / flow[i])
+            more = _SPEED_PER_POWER * doubt * float(results["true airspeed"].si[i])
+            where = {"fuel_flow_kg_s": float(flow[i]) * factor}
+            yield rows.observation(i, "speed at fuel flow", "true airspeed", u_more=more, **where)
+        if rows.known and rows.known.propeller == "fixed pitch" and "rpm" in results and share is not None:
+            yield rows.observation(i, "rotation speed", "rpm", power_ratio=float(share[0][i]))
+
+
+def _climb(rows: _Rows) -> Iterator[Observation]:
+    results = rows.table.results
+    speed = rows.column("calibrated airspeed")
+    if speed is None:
+        speed = rows.column("indicated airspeed")
+    sigma = np.asarray(density_ratio(rows.altitude_m, rows.temperature_k))
+    true = np.full(rows.size, _NONE) if speed is None else speed / np.sqrt(sigma)
+    for i in rows.order:
+        if "rate of climb" in results:
+            yield rows.observation(i, "rate of climb", "rate of climb", true_airspeed_m_s=float(true[i]))
+    if rows.table.axis_names != ("pressure altitude",):
+        return
+    path = ClimbPath(rows.altitude_m, rows.temperature_k, float(rows.mass_kg[0]), speed)
+    sums: list[tuple[Kind, str, float]] = []
+    if "fuel" in results:
+        sums.append(("climb fuel", "fuel", rows.mass_of("fuel")))
+    if "time" in results and "rate of climb" not in results:
+        sums.append(("climb time", "time", 1.0))
+    for kind, name, factor in sums:
+        for i in range(1, rows.size):
+            found = rows.observation(i, kind, name, factor)
+            # a sum printed from a rounded start carries the rounding of both ends
+            yield Observation(**{**vars(found), "path": path, "u": found.u * 2**0.5})
+
+
+def _glide(rows: _Rows) -> Iterator[Observation]:
+    results = rows.table.results
+    speed = rows.column("calibrated airspeed")
+    if speed is None:
+        speed = rows.column("indicated airspeed")
+    for i in rows.order:
+        eas = _NONE if speed is None else float(speed[i])
+        sigma = float(density_ratio(float(rows.altitude_m[i]), float(rows.temperature_k[i])))
+        true = eas / sigma**0.5
+        if "glide ratio" in results:
+            yield rows.observation(i, "glide ratio", "glide ratio", true_airspeed_m_s=true)
+        elif "rate of descent" in results and np.isfinite(eas):
+            yield rows.observation(i, "sink rate", "rate of descent", true_airspeed_m_s=true)
+
+
+def flight_observations(
+    reduction: Reduction, known: Known, fuel_density_kg_m3: float
+) -> tuple[list[Observation], tuple[str, ...]]:
+    """Return what the points of a flight say, and why the others say nothing.
+
+    A climb counts as flown at full power, a descent at idle fuel flow as a glide.
+    """
+    found: list[Observation] = []
+    said: list[str] = []
+    speeds = [p.air.true_airspeed.u for p in reduction.points if p.air.true_airspeed is not None]
+    shared = min(speeds, default=0.0)
+    for number, point in enumerate(reduction.points, 1):
+        if any("turn" in flag or "drift" in flag for flag in point.flags):
+            said.append(f"condition {number}: left out: {', '.join(point.flags)}")
+            continue
+        observation = _flown(point, reduction, known, fuel_density_kg_m3, shared)
+        if isinstance(observation, str):
+            said.append(f"condition {number}: {observation}")
+        else:
+            found.append(observation)
+    return found, tuple(said)
+
+
+def _flown(
+    point: Point, reduction: Reduction, known: Known, fuel_density_kg_m3: float, shared: float
+) -> Observation | str:
+    altitude, speed, temperature = point.pressure_altitude, point.air.true_airspeed, point.air.temperature
+    if altitude is None or speed is None or temperature is None:
+        return "no pressure altitude, true airspeed or temperature"
+    mass_kg = known.takeoff_mass_kg if point.mass_kg is None else point.mass_kg
+    where = (altitude.value, temperature.value, mass_kg, reduction.place(point))
+    kind, rate = point.condition.kind, point.rate_of_climb
+    own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
+    if kind == "level":
+        if point.fuel_flow is None:
+            return "level without a fuel flow: no power is known"
+        flow = point.fuel_flow.value * fuel_density_kg_m3
+        doubt = _SPEED_PER_POWER * speed.value * point.fuel_flow.u / point.fuel_flow.value
+        return Observation(
+            "speed at fuel flow", "flight", speed.value, float(np.hypot(own, doubt)), *where, "level speed",
+            u_shared=shared, fuel_flow_kg_s=flow,
+        )  # fmt: skip
+    if rate is None:
+        return f"a {kind} without a rate"
+    if kind == "descent" and not _is_glide(point, known, fuel_density_kg_m3):
+        return "a descent under power tells nothing that the model can use"
+    return Observation(
+        "rate of climb" if kind == "climb" else "sink rate", "flight", abs(rate.value),
+        float(np.hypot(rate.u, AIR_RISING_U_M_S)), *where, "climb" if kind == "climb" else "glide",
+        true_airspeed_m_s=speed.value,
+    )  # fmt: skip
+
+
+def _is_glide(point: Point, known: Known, fuel_density_kg_m3: float) -> bool:
+    if point.fuel_flow is None:
+        return False
+    flow_kg_s = point.fuel_flow.value * fuel_density_kg_m3
+    return flow_kg_s < IDLE_SHARE * 0.43 * lb / hp / hour * known.rated_power_w
+
+
+def equivalent(observation: Observation) -> float:
+    """Return the equivalent airspeed that an observation was made at or found [m/s]; NaN for none."""
+    speeds = {"speed at power", "speed at fuel flow", "full-throttle speed"}
+    true = observation.value if observation.kind in speeds else observation.true_airspeed_m_s
+    density = SEA_LEVEL_DENSITY_KG_M3 * float(
+        density_ratio(observation.pressure_altitude_m, observation.temperature_k)
+    )
+    return float(true * np.sqrt(density / SEA_LEVEL_DENSITY_KG_M3))

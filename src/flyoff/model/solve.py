@@ -1,0 +1,205 @@
+"""Maximum a posteriori by robust least squares, with its covariance and the model's own error.
+
+Residuals are in standard uncertainties; a parameter's distance from its prior
+is one more residual. A value far off pulls no harder than one two standard
+uncertainties off (P. J. Huber, Robust Estimation of a Location Parameter,
+Annals of Mathematical Statistics 35, 1964, in its smooth form). What the
+measurements' uncertainty leaves unexplained is the model's own error,
+estimated for each kind and added to it (M. C. Kennedy and A. O'Hagan, Bayesian
+Calibration of Computer Models, J. R. Statist. Soc. B 63, 2001, in its simplest
+form: from memory).
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import brentq, least_squares
+
+from flyoff.core.typing import Array
+from flyoff.model.evidence import Observation
+from flyoff.model.parameters import Known, Model, Parameter
+from flyoff.model.predict import Batch, batches_of, predictions
+
+ROBUST_AT = 2.0
+BAD_AT = 4.0
+_STEP = 1e-4
+_ROUNDS = 3
+_LOST = 8.0
+_GROUPS = {
+    "speed at power": "speed",
+    "speed at fuel flow": "speed",
+    "full-throttle speed": "speed",
+    "climb time": "climb sums",
+    "climb fuel": "climb sums",
+    "sink rate": "glide",
+    "glide ratio": "glide",
+}
+
+
+def group_of(kind: str) -> str:
+    """Return the group of kinds whose model error is one number."""
+    return _GROUPS.get(kind, kind)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What is to be fitted: observations as arrays, and the parameters."""
+
+    known: Known
+    parameters: tuple[Parameter, ...]
+    observations: tuple[Observation, ...]
+    batches: tuple[Batch, ...]
+    values: Array
+    u: Array
+    u_shared: Array
+    scale: Array
+    groups: tuple[str, ...]
+
+    def model(self, distances: Array) -> Model:
+        """Return the model at distances from the priors, shape (parameters,) or (parameters, draws)."""
+        values = {p.name: p.value(distances[i]) for i, p in enumerate(self.parameters)}
+        return Model(self.known, values)
+
+    def predicted(self, distances: Array) -> Array:
+        """Return the prediction of each observation, shape (observations, draws)."""
+        columns = distances.reshape(len(distances), -1)
+        return predictions(self.model(columns[: len(self.parameters)]), self.batches, len(self.values))
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The fit: distances from the priors, covariance, model error by group, residuals and sensitivities.
+
+    `standardised` are residuals over measurement uncertainty and model error.
+    """
+
+    distances: Array
+    covariance: Array
+    model_error: Mapping[str, float]
+    predicted: Array
+    standardised: Array
+    jacobian: Array
+    weights: Array
+
+
+def make_problem(
+    known: Known, parameters: Sequence[Parameter], observations: Sequence[Observation]
+) -> Problem:
+    """Return observations and parameters as one problem."""
+    values = np.array([o.value for o in observations])
+    # rates of climb end in nothing at the ceiling: their error is no share of them
+    largest = max((o.value for o in observations if o.kind == "rate of climb"), default=1.0)
+    scale = np.array([largest if o.kind == "rate of climb" else abs(o.value) for o in observations])
+    return Problem(
+        known, tuple(parameters), tuple(observations), tuple(batches_of(observations)), values,
+        np.array([o.u for o in observations]), np.array([o.u_shared for o in observations]), scale,
+        tuple(group_of(o.kind) for o in observations),
+    )  # fmt: skip
+
+
+def solve(problem: Problem, start: Array | None = None, model_error: Mapping[str, float] | None = None) -> Solution:
+    """Return the fit; with `model_error` given, it is not estimated anew."""
+    shared = 1 if np.any(problem.u_shared > 0) else 0
+    z = np.zeros(len(problem.parameters) + shared) if start is None else start
+    error = dict.fromkeys(problem.groups, 0.0) if model_error is None else dict(model_error)
+    for _ in range(_ROUNDS if model_error is None else 1):
+        z = _minimise(problem, z, _sigma(problem, error))
+        if model_error is None:
+            error = _model_error(problem, z, error)
+    if model_error is None:
+        z = _minimise(problem, z, _sigma(problem, error))
+    sigma = _sigma(problem, error)
+    residual, jacobian = _linearised(problem, z, sigma)
+    weights = (1 + np.square(residual / ROBUST_AT)) ** -0.5
+    information = (jacobian * weights[:, None]).T @ jacobian + np.eye(len(z))
+    covariance = np.linalg.inv(information)
+    return Solution(z, covariance, error, problem.values - residual * sigma, residual, jacobian, weights)
+
+
+def _sigma(problem: Problem, error: Mapping[str, float]) -> Array:
+    relative = np.array([error[group] for group in problem.groups])
+    return np.hypot(problem.u, relative * problem.scale)
+
+
+def _linearised(problem: Problem, z: Array, sigma: Array) -> tuple[Array, Array]:
+    """Return residuals and sensitivities in standard uncertainties: one call for all of the differences."""
+    count = len(z)
+    steps = np.concatenate([np.zeros((count, 1)), _STEP * np.eye(count)], axis=1)
+    predicted = problem.predicted(z[:, None] + steps)
+    if count > len(problem.parameters):
+        predicted = predicted + problem.u_shared[:, None] * (z[-1] + steps[-1])
+    residual = (problem.values - predicted[:, 0]) / sigma
+    jacobian = (predicted[:, 1:] - predicted[:, :1]) / _STEP / sigma[:, None]
+    lost = ~np.isfinite(residual) | ~np.all(np.isfinite(jacobian), axis=1)
+    residual[lost], jacobian[lost] = _LOST, 0.0
+    return residual, jacobian
+
+
+def _softened(residual: Array) -> tuple[Array, Array]:
+    """Return residuals whose squares are the robust loss, and their slopes."""
+    grown = np.sqrt(1 + np.square(residual / ROBUST_AT))
+    soft = np.sign(residual) * ROBUST_AT * np.sqrt(2 * np.maximum(grown - 1, 0.0))
+    near = np.abs(residual) < 1e-6
+    slope = np.where(near, 1.0, residual / np.where(near, 1.0, grown * soft))
+    return np.where(near, residual, soft), slope
+
+
+def _minimise(problem: Problem, start: Array, sigma: Array) -> Array:
+    memory: dict[bytes, tuple[Array, Array]] = {}
+
+    def linear(z: Array) -> tuple[Array, Array]:
+        if z.tobytes() not in memory:
+            memory.clear()
+            memory[z.tobytes()] = _linearised(problem, z, sigma)
+        return memory[z.tobytes()]
+
+    def residuals(z: Array) -> Array:
+        return np.concatenate([_softened(linear(z)[0])[0], z])
+
+    def jacobian(z: Array) -> Array:
+        residual, slopes = linear(z)
+        return np.concatenate([-_softened(residual)[1][:, None] * slopes, np.eye(len(z))])
+
+    limits = [p.bounds for p in problem.parameters] + [(-8.0, 8.0)] * (len(start) - len(problem.parameters))
+    low, high = np.array(limits).T
+    inside = np.clip(start, low + 1e-6, high - 1e-6)
+    return np.asarray(
+        least_squares(residuals, inside, jacobian, bounds=(low, high), xtol=1e-9, ftol=1e-9, max_nfev=60).x
+    )
+
+
+def _model_error(problem: Problem, z: Array, error: Mapping[str, float]) -> dict[str, float]:
+    """Return for each group the error that makes its residuals as large as they should be."""
+    sigma = _sigma(problem, error)
+    standard, jacobian = _linearised(problem, z, sigma)
+    weights = (1 + np.square(standard / ROBUST_AT)) ** -0.5
+    information = (jacobian * weights[:, None]).T @ jacobian + np.eye(len(z))
+    leverage = np.einsum("ij,jk,ik->i", jacobian, np.linalg.inv(information), jacobian) * weights
+    residual = standard * sigma
+    found: dict[str, float] = {}
+    for group in dict.fromkeys(problem.groups):
+        rows = np.array([g == group for g in problem.groups]) & (np.abs(standard) < 2 * BAD_AT)
+        free = float(np.sum(1 - leverage[rows]))
+        found[group] = _excess(residual[rows], problem.u[rows], problem.scale[rows], free)
+    return found
+
+
+def _excess(residual: Array, u: Array, scale: Array, free: float) -> float:
+    """Return the relative error beside u that brings the mean square of the residuals to its degrees of freedom."""
+
+    def surplus(relative: float) -> float:
+        squares = np.square(residual) / (np.square(u) + np.square(relative * scale))
+        return float(np.sum(np.minimum(squares, BAD_AT**2))) - free
+
+    if residual.size == 0 or free < 0.5 or surplus(0.0) <= 0:
+        return 0.0
+    return float(brentq(surplus, 0.0, 1.0)) if surplus(1.0) < 0 else 1.0
+
+
+def without(problem: Problem, row: int) -> Problem:
+    """Return the problem without one observation."""
+    kept = [o for i, o in enumerate(problem.observations) if i != row]
+    return make_problem(problem.known, problem.parameters, kept)
+
+
