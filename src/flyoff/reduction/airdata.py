@@ -24,6 +24,9 @@ ASSUMED_RECOVERY_U = 0.12
 ASSUMED_OAT_U95_K = 1.0
 """[K] Half-width for a thermometer nobody checked; common practice, no source."""
 
+UNKNOWN_RISE_U_K = 1.0
+"""[K] The ram rise of a probe at an unknown airspeed, at most 2 K below 120 kt, as a standard uncertainty."""
+
 
 @dataclass(frozen=True)
 class Probe:
@@ -63,13 +66,11 @@ def reduce_air(
         return AirData(cas, None, None, None)
     warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
     if cas is None:
-        still = Probe(0.0, 0.0)
-        temperature = _propagated(
-            lambda x: _static(0.0, x[1], x[2], still.recovery), None, altitude, warmed, 0.0
+        temperature = warmed.widened(UNKNOWN_RISE_U_K)
+        density = _within_range(
+            lambda x: float(density_altitude(float(x[1]), float(x[2]))), None, altitude, temperature, 0.0
         )
-        # the flow warms the probe by an unknown amount, at most 2 K below 120 kt
-        temperature = temperature.widened(1.0)
-        return AirData(None, None, temperature, _density(altitude, temperature))
+        return AirData(None, None, temperature, density)
     recovery, u = probe.recovery, probe.u_recovery
 
     def temperature_of(x: Array) -> float:
@@ -81,17 +82,14 @@ def reduce_air(
     def density_of(x: Array) -> float:
         return float(density_altitude(float(x[1]), temperature_of(x)))
 
-    results = [
-        _propagated(function, cas, altitude, warmed, u)
-        for function in (true_airspeed_of, temperature_of, density_of)
-    ]
-    return AirData(cas, *results)
+    functions = (true_airspeed_of, temperature_of, density_of)
+    return AirData(cas, *(_within_range(function, cas, altitude, warmed, u) for function in functions))
 
 
 def calibrated_from_true(
     tas: Estimate, altitude: Estimate, probe_temperature: Estimate, probe: Probe
-) -> Estimate:
-    """Return the calibrated airspeed that a true airspeed stands for."""
+) -> Estimate | None:
+    """Return the calibrated airspeed that a true airspeed stands for, or None out of the formulas' range."""
     warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
 
     def calibrated_of(x: Array) -> float:
@@ -105,7 +103,7 @@ def calibrated_from_true(
             )
         )
 
-    return _propagated(calibrated_of, tas, altitude, warmed, probe.u_recovery)
+    return _within_range(calibrated_of, tas, altitude, warmed, probe.u_recovery)
 
 
 def _factor(recovery: float) -> float:
@@ -127,10 +125,18 @@ def _true(cas_m_s: float, altitude_m: float, temperature_k: float) -> float:
     )
 
 
-def _density(altitude: Estimate, temperature: Estimate) -> Estimate:
-    return _propagated(
-        lambda x: float(density_altitude(float(x[1]), float(x[2]))), None, altitude, temperature, 0.0
-    )
+def _within_range(
+    function: Callable[[Array], float],
+    speed: Estimate | None,
+    altitude: Estimate,
+    temperature: Estimate,
+    u_recovery: float,
+) -> Estimate | None:
+    """Return a function's estimate, or None where readings that no light airplane has leave its range."""
+    try:
+        return _propagated(function, speed, altitude, temperature, u_recovery)
+    except ValueError:
+        return None
 
 
 def _propagated(

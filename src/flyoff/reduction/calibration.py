@@ -105,6 +105,8 @@ def _observed(index: int, group: LegGroup, temperature: Estimate | None, probe: 
     tas = group.solution.true_airspeed
     altitude = altitude.widened(altimeter_u_m(altitude.value))
     cas = calibrated_from_true(tas, altitude, temperature, probe)
+    if cas is None:
+        return None
     correction = cas.scaled(1.0, -indicated.value).widened(indicated.u)
     return Observation(index, indicated.value, correction)
 

@@ -311,3 +311,10 @@ def test_legs_that_contradict_the_calibration_given_are_said():
     text = propose(FOLDER / "carded.csv").replace("[[logs]]", given, 1)
     reduction = reduce_flight(parse_flight(text, "f", FOLDER))
     assert any("the calibration given" in warning for warning in reduction.warnings)
+
+
+def test_readings_that_no_light_airplane_has_give_nothing_rather_than_a_fault():
+    fast, high, cold = Estimate(250.0, 1.0), Estimate(18000.0, 10.0), Estimate(200.0, 1.0)
+    air = reduce_air(fast, high, cold, EXACT)
+    assert air.true_airspeed is None
+    assert calibrated_from_true(Estimate(400.0, 1.0), high, cold, EXACT) is None
