@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from flyoff.core.units import ft, kt
+from flyoff.flights.log import utc
 from flyoff.flights.propose import propose
 from flyoff.flights.read import parse_flight
 from flyoff.physics.airspeed import true_airspeed
@@ -121,6 +122,28 @@ def test_intervals_hold_the_truth(name, quantity):
     ]
     assert len(held) >= 6
     assert np.mean(held) >= 0.9
+
+
+@pytest.mark.parametrize("name", ["sample.csv", "carded.csv"])
+def test_at_the_scripted_ends_everything_measured_is_close(name):
+    """With the ends moved by hand to those of the script, rates of climb can be compared too."""
+    edits = "".join(
+        f'[[conditions]]\nstart = "{utc(s.start_s)}"\nend = "{utc(s.end_s)}"\n'
+        f'decision = "accept"\nkind = "{s.kind}"\n'
+        for s in scripted_of(name)
+    )
+    data = reduction_data(reduce_flight(parse_flight(propose(FOLDER / name) + edits, name, FOLDER)))
+    points = {p["start_utc"]: p for p in data["points"]}
+    held = []
+    for scripted in scripted_of(name):
+        point = points[utc(scripted.start_s)]
+        assert point["origin"] == "accepted by hand"
+        for quantity, truth in scripted.truth.items():
+            if quantity in point:
+                held.append(abs(point[quantity] - truth) <= point[f"{quantity}_u95"])
+        if "rate_of_climb_fpm" in scripted.truth:
+            assert abs(point["rate_of_climb_fpm"] - scripted.truth["rate_of_climb_fpm"]) < 25
+    assert np.mean(held) >= 0.92
 
 
 @pytest.mark.parametrize("name", ["sample.csv", "carded.csv"])

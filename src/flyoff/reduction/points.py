@@ -105,7 +105,9 @@ def _tapeline(
     """
     if pressure_rate is None or altitude is None or temperature is None:
         return pressure_rate
-    return pressure_rate.scaled(temperature.value / float(temperature_at_altitude(altitude.value)))
+    standard = float(temperature_at_altitude(altitude.value))
+    rate = pressure_rate.scaled(temperature.value / standard)
+    return rate.widened(pressure_rate.value * temperature.u / standard)
 
 
 def _fuel_flow(readings: Readings, flight: Flight) -> Estimate | None:

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import stats
 
 from flyoff.core.typing import Array
@@ -96,7 +97,11 @@ def mean_of(values: Array, step: float = 0.0) -> Estimate | None:
 
 
 def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
-    """Return the slope per second of second means by least squares; None where fewer than five are known."""
+    """Return the slope per second of second means by least squares; None where fewer than five are known.
+
+    By how much the slope between the ends differs, as it does where the rate
+    changes on the way, is taken as a further standard uncertainty.
+    """
     index = np.flatnonzero(~np.isnan(values))
     if len(index) < 5:
         return None
@@ -110,4 +115,11 @@ def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
     dof = max(len(index) / tau - 2, 1.0)
     scatter = math.sqrt(float(np.nansum(residuals**2)) / (len(index) - 2))
     u = math.sqrt((scatter**2 + step**2 / 12) * tau / spread)
-    return Estimate(slope, u, dof)
+    return Estimate(slope, u, dof).widened(abs(_rate_between_ends(known, index) - slope))
+
+
+def _rate_between_ends(known: Array, index: NDArray[np.int64]) -> float:
+    """Return the slope from the first to the last of the readings, each a mean of up to ten."""
+    width = max(1, min(10, len(known) // 4))
+    rise = float(known[-width:].mean() - known[:width].mean())
+    return rise / float(index[-width:].mean() - index[:width].mean())
