@@ -72,7 +72,8 @@ def place(
         foreign = np.vstack(others) if others else np.empty((0, 2))
         candidates = _candidates(anchors[i], gap)
         inside = [c for c in candidates if _inside(c[1], width, height)] or candidates
-        free = [c for c in inside if not any(_clash(c[1], p) for p in placed.values())] or inside
+        apart = [c for c in inside if not any(c[1].overlaps(p) for p in placed.values())] or inside
+        free = [c for c in apart if not any(_crosses(c[1], p) for p in placed.values())] or apart
         placed[i] = _cheapest(free, foreign, lines[i], gap)
     return tuple(placed[i] for i in range(len(anchors)))
 
@@ -98,10 +99,8 @@ def _way(label: Label) -> Array:
     return np.linspace(label.edge, label.point, 12)
 
 
-def _clash(label: Label, other: Label) -> bool:
-    """Tell whether two labels touch, or the way of one runs through the other."""
-    if label.overlaps(other):
-        return True
+def _crosses(label: Label, other: Label) -> bool:
+    """Tell whether the way of one label runs through the other."""
     return bool(_covered(other, _way(label), 1.0) or _covered(label, _way(other), 1.0))
 
 

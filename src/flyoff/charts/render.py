@@ -35,7 +35,7 @@ def check_fields(definition: Spec) -> None:
 
 
 def _uses(spec: Mapping[str, Any], rows: Any) -> Iterator[tuple[set[str], Any]]:
-    rows = spec["data"]["values"] if "data" in spec else rows
+    rows = spec["data"].get("values", ()) if "data" in spec else rows
     channels = spec.get("encoding", {}).values()
     named = [part for channel in channels for part in (channel if isinstance(channel, list) else [channel])]
     fields = {part["field"] for part in named if "field" in part}
