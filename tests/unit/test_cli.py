@@ -43,7 +43,7 @@ def test_build_json_has_the_documented_keys(tmp_path, capsys):
             {"plain": ('takeoff = "1,100 kg"', "takeoff = 1100")},
             "aircraft/plain.toml:10: weights.takeoff: bare",
         ),
-        ({"study": ('end = "ESSA"', 'end = "XXXX"')}, "study.toml:29: trips.0.end: unknown airport 'XXXX'"),
+        ({"study": ('end = "ESSA"', 'end = "XXXX"')}, "study.toml:27: trips.0.end: unknown airport 'XXXX'"),
         ({"sources": ("[afm]", "[afm")}, "sources.toml:1: not TOML"),
         ({"cruise": ("120,30.0", "12x,30.0")}, "aircraft/plain/cruise.csv:3: true airspeed: '12x'"),
     ],
