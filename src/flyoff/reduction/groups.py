@@ -86,7 +86,8 @@ def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str
 
 
 def _belongs(point: Readings, members: list[Readings]) -> bool:
-    if point.condition.start_s - members[-1].condition.end_s > LONGEST_PAUSE_S:
+    last = members[-1]
+    if point.log != last.log or point.condition.start_s - last.condition.end_s > LONGEST_PAUSE_S:
         return False
     bands = (
         (("pressure_altitude", "gps_altitude"), ALTITUDE_BAND_M),

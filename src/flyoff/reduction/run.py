@@ -60,7 +60,7 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     for log in flight.logs:
         grid, steps = grids[log.name], _steps(log, flight.card.instruments)
         readings += (read_condition(log, grid, c, steps) for c in flight_conditions(flight, log))
-    readings.sort(key=lambda r: r.condition.start_s)
+    readings = sorted(_told_once(readings), key=lambda r: r.condition.start_s)
     groups = find_groups(readings, grids)
     probe = probe_of(flight.card.instruments)
     temperatures = [_mean_temperature(readings, group) for group in groups]
@@ -73,6 +73,22 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     return Reduction(
         flight, points, tuple(groups), calibration, probe, criteria_of(flight), repairs, tuple(warnings)
     )
+
+
+def _told_once(readings: list[Readings]) -> list[Readings]:
+    """Leave out conditions of a log without airspeed that another log with airspeed has too."""
+    with_airspeed = [r for r in readings if r.mean("indicated_airspeed") is not None]
+
+    def is_told(reading: Readings) -> bool:
+        own = reading.condition
+        return any(
+            min(own.end_s, r.condition.end_s) - max(own.start_s, r.condition.start_s)
+            > 0.5 * min(own.end_s - own.start_s, r.condition.end_s - r.condition.start_s)
+            for r in with_airspeed
+            if r.log != reading.log
+        )
+
+    return [r for r in readings if r.mean("indicated_airspeed") is not None or not is_told(r)]
 
 
 def probe_of(instruments: Instruments) -> Probe:
@@ -168,6 +184,6 @@ def _warnings(
         said.append("no steady condition was found")
     if len(flight.logs) > 1:
         said.append(
-            "several logs: each is reduced by itself, and a condition found in two of them appears twice"
+            "several logs, each reduced by itself; of a condition found in two, that with airspeed counts"
         )
     return said

@@ -318,3 +318,15 @@ def test_readings_that_no_light_airplane_has_give_nothing_rather_than_a_fault():
     air = reduce_air(fast, high, cold, EXACT)
     assert air.true_airspeed is None
     assert calibrated_from_true(Estimate(400.0, 1.0), high, cold, EXACT) is None
+
+
+def test_a_track_beside_a_log_tells_nothing_twice():
+    track = '\n[[logs]]\nfile = "sample.gpx"\nformat = "gpx"\n'
+    both = reduce_flight(parse_flight(propose(FOLDER / "sample.csv") + track, "f", FOLDER))
+    alone = reduction_of("sample.csv")
+    level = [p for p in both.points if p.condition.kind == "level" and p.indicated_airspeed]
+    assert len(level) == sum(p.condition.kind == "level" for p in alone.points)
+    assert [g.solution.true_airspeed for g in both.legs if not g.refused] == [
+        g.solution.true_airspeed for g in alone.legs
+    ]
+    assert any("several logs" in w for w in both.warnings)
