@@ -32,7 +32,11 @@ check: setup ## lint, format, types
 	@$(BIN)/ruff format --check .
 	@$(BIN)/mypy
 
-docs: setup ## build the documentation into docs/_build/html
+docs: setup ## print the validation report, and build the documentation into docs/_build/html
+	@$(BIN)/python -m pytest -q --no-header -p no:cacheprovider -p no:xdist tests/validation --validation-report docs/validation.md
+	@$(BIN)/python docs/tools/validation.py docs/validation.md
+	@$(BIN)/python docs/tools/make.py
+	@$(BIN)/python docs/tools/transcripts.py --write docs/day.md README.md
 	@$(BIN)/sphinx-build -W -q -b html docs docs/_build/html
 	@echo "Open docs/_build/html/index.html"
 

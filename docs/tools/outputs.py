@@ -1,0 +1,90 @@
+"""The reference of what flyoff writes: every key that a build or a reduction gives, explained."""
+
+import tomllib
+from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from tables import table
+
+from flyoff.report.tables import COLUMNS, figure_record
+from flyoff.study.reduce import reduced, reduction_data
+from flyoff.study.run import Study
+
+WORDS = tomllib.loads(Path(__file__).with_name("output-words.toml").read_text("utf-8"))
+
+
+class Missing(ValueError):
+    """A key without words, or words without a key."""
+
+
+def page(study: Study) -> str:
+    """Return the page, its keys taken from the demo's own results."""
+    flight = next(Path(str(files("flyoff.demo") / "files" / "flights")).glob("*.toml"))
+    return "\n".join(_lines(study, reduction_data(reduced(flight))))
+
+
+def _lines(study: Study, reduction: dict[str, Any]) -> Iterator[str]:
+    records = [figure_record(figure) for figure in study.figures().values()]
+    inputs = [given for record in records for given in record["trace"]["inputs"]]
+    yield from ("# What flyoff writes", "", WORDS["intro"], "")
+    yield from ("## report.html", "", WORDS["report"], "")
+    yield from ("## figures.json, and `build --json`", "", WORDS["figures_json"], "")
+    yield from _keys("figure", records[0])
+    yield from ("`trace` holds:", "")
+    yield from _keys("trace", records[0]["trace"])
+    yield from ("Each of its `inputs`:", "")
+    yield from _keys("input", inputs[0])
+    yield from ("### Keys of figures", "", WORDS["figure_keys"], "")
+    yield from table(("key", "what it is", "unit"), _quantities(study))
+    yield from ("## figures.csv", "", WORDS["figures_csv"], "")
+    yield from _keys("csv", COLUMNS)
+    yield from ("## `reduce --json`", "", WORDS["reduction"], "")
+    yield from _keys("reduction", reduction)
+    for name in ("points", "legs", "repairs"):
+        yield from (f"### `{name}`", "", WORDS[f"{name}_intro"], "")
+        yield from _keys(name, reduction[name][0])
+    yield from ("### `calibration`", "")
+    calibration = reduction["calibration"]
+    yield from _keys("calibration", calibration)
+    yield from ("Each of `observations`:", "")
+    yield from _keys("observation", calibration["observations"][0])
+    yield from ("Each point of `curve`:", "")
+    yield from _keys("curve", calibration["curve"][0])
+
+
+def _keys(name: str, keys: Any) -> list[str]:
+    """Return a table of keys; a ``_u95`` beside its quantity needs no words of its own."""
+    words: dict[str, str] = dict(WORDS["keys"][name])
+    rows = []
+    for key in keys:
+        text = words.pop(key, None)
+        if text is None and key.endswith("_u95") and key.removesuffix("_u95") in keys:
+            text = "Half-width of its 95 % interval"
+        if text is None:
+            raise Missing(f"output-words.toml has no [keys.{name}] {key}")
+        rows.append((f"`{key}`", text))
+    if words:
+        raise Missing(f"[keys.{name}] of output-words.toml has {', '.join(words)}, which nothing writes")
+    return table(("key", "what it is"), rows)
+
+
+def _quantities(study: Study) -> Iterator[tuple[str, str, str]]:
+    """Yield each quantity of the first airplane, names of trips, options and flights left open."""
+    first = study.comparison.entries[0].key
+    seen: set[str] = set()
+    for key, figure in study.figures().items():
+        if not key.startswith(f"{first}.") or "?" in key:
+            continue
+        parts = key.split(".")[1:]
+        label = figure.label
+        if parts[0] in {"trip", "option"}:
+            parts[1] = parts[0].upper()
+            label = label.rpartition(": ")[2].capitalize()
+        elif parts[0] == "flown":
+            parts[1:3] = ["FLIGHT", "N"]
+        name = ".".join(["AIRCRAFT", *parts])
+        if name not in seen:
+            seen.add(name)
+            yield f"`{name}`", label, figure.unit_label or "a count"
