@@ -72,7 +72,10 @@ def place(
         foreign = np.vstack(others) if others else np.empty((0, 2))
         candidates = _candidates(anchors[i], gap)
         inside = [c for c in candidates if _inside(c[1], width, height)] or candidates
-        apart = [c for c in inside if not any(c[1].overlaps(p) for p in placed.values())] or inside
+        apart = [c for c in inside if not any(c[1].overlaps(p) for p in placed.values())]
+        if not apart:
+            everywhere = _everywhere(anchors[i], width, height, gap)
+            apart = [c for c in everywhere if not any(c[1].overlaps(p) for p in placed.values())] or inside
         free = [c for c in apart if not any(_crosses(c[1], p) for p in placed.values())] or apart
         placed[i] = _cheapest(free, foreign, lines[i], gap)
     return tuple(placed[i] for i in range(len(anchors)))
@@ -120,6 +123,18 @@ def _candidates(anchor: Anchor, gap: float) -> list[tuple[float, Label]]:
                 )
                 found.append((0.6 * rank + 1.5 * ring + 0.15 * order, label))
     return found
+
+
+def _everywhere(anchor: Anchor, width: float, height: float, gap: float) -> list[tuple[float, Label]]:
+    """Return candidates all over the picture, the dearer the farther: for when it is crowded."""
+    x, y = anchor.points[0]
+    across = np.arange(anchor.width / 2, width - anchor.width / 2 + 1e-9, anchor.width / 4)
+    down = np.arange(anchor.height / 2, height - anchor.height / 2 + 1e-9, anchor.height / 2)
+    middles = [(float(a), float(d)) for a in across for d in down]
+    return [
+        (math.hypot(a - x, d - y) / gap, Label(anchor.text, a, d, anchor.width, anchor.height, (x, y)))
+        for a, d in middles
+    ]
 
 
 def _inside(label: Label, width: float, height: float) -> bool:

@@ -63,9 +63,9 @@ def figures_json(figures: Iterable[Figure]) -> str:
 
 
 def figures_csv(figures: Iterable[Figure]) -> str:
-    """Return the figures as CSV, one a row, the trace drawn together."""
+    """Return the figures as CSV (RFC 4180), one a row, the trace drawn together."""
     stream = io.StringIO(newline="")
-    writer = csv.writer(stream, lineterminator="\n")
+    writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for record in map(figure_record, figures):
         trace = record.pop("trace")

@@ -12,7 +12,7 @@ WIDTH, HEIGHT = 600.0, 400.0
 ends = st.tuples(st.floats(0, WIDTH), st.floats(0, HEIGHT))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.lists(ends, min_size=1, max_size=6))
 def test_labels_neither_overlap_nor_leave_the_picture(points: list[tuple[float, float]]) -> None:
     anchors = [Anchor(f"airplane {i}", 80.0, 15.0, (point,)) for i, point in enumerate(points)]
