@@ -31,6 +31,8 @@ Kind: TypeAlias = Literal[
 ]
 Evidence: TypeAlias = Literal["handbook", "flight"]
 _NONE = float("nan")
+_STEPS = (5, 10, 50, 100)
+_ENOUGH = 6
 _SPEED_PER_POWER = 0.4
 """Relative change of level speed per relative change of power: a third where drag is all parasite."""
 AIR_RISING_U_M_S = 20 * fpm
@@ -125,9 +127,15 @@ class _Rows:
         return self.table.results[name].si if name in self.table.results else None
 
     def half_digit(self, name: str) -> Array:
-        if name in self.table.results:
-            return self.table.results[name].half_digit_si
-        return np.zeros(self.size)
+        """Return half of the step that a column is printed in: 5 ft/min where all rates end in 0."""
+        if name not in self.table.results:
+            return np.zeros(self.size)
+        column = self.table.results[name]
+        digit = 2 * column.half_digit_si
+        values = np.round((column.si - column.unit.offset) / digit)
+        known = values[np.isfinite(values)]
+        steps = [s for s in _STEPS if known.size >= _ENOUGH and np.all(known % s == 0)]
+        return column.half_digit_si * max(steps, default=1)
 
     def _or(self, name: str, otherwise: float) -> Array:
         found = self.column(name)
@@ -148,7 +156,7 @@ class _Rows:
 
     def observation(self, i: int, kind: Kind, name: str, factor: float = 1.0, **more: float) -> Observation:
         column = self.table.results[name]
-        half_digit = float(column.half_digit_si[i]) * factor
+        half_digit = float(self.half_digit(name)[i]) * factor
         value = float(column.si[i]) * factor
         line = int(self.table.lines[i])
         u = np.hypot(half_digit / 3**0.5, more.pop("u_more", 0.0))

@@ -1,0 +1,282 @@
+"""One airplane at any condition, fitted to its handbook, to flight, or to both.
+
+Not for flight planning or operational use.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from flyoff.core.draws import Draws
+from flyoff.core.figure import Input, format_number
+from flyoff.core.sources import Place
+from flyoff.core.typing import Array
+from flyoff.core.units import ft
+from flyoff.dossier.read import Dossier
+from flyoff.model import envelope, performance
+from flyoff.model.checks import check_evidence
+from flyoff.model.evidence import (
+    Observation,
+    flight_observations,
+    handbook_observations,
+    printed_rotation,
+)
+from flyoff.model.handbook import Climb, Cruise, Value
+from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
+from flyoff.model.performance import standard_air
+from flyoff.model.solve import BAD_AT, Problem, Solution, make_problem, solve
+from flyoff.reduction.run import Reduction
+
+_LEAST_CLIMB_M = 1.0
+
+
+@dataclass(frozen=True)
+class BadPoint:
+    """A value that the others contradict: by how many standard uncertainties, and what they say instead."""
+
+    observation: Observation
+    predicted: float
+    distance_ratio: float
+
+    def __str__(self) -> str:
+        """Return where it is, and how far off."""
+        off = format_number(abs(self.distance_ratio), 0)
+        return f"{self.observation}: {off} standard uncertainties from what all the others say"
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A fitted airplane: its model with draws, and how far to trust it.
+
+    The first of each set of draws is the nominal value.
+    """
+
+    known: Known
+    problem: Problem
+    solution: Solution
+    draws: Draws
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """The parameters that were fitted."""
+        return self.problem.parameters
+
+    @property
+    def observations(self) -> tuple[Observation, ...]:
+        """What was fitted to."""
+        return self.problem.observations
+
+    @property
+    def nominal(self) -> Model:
+        """The most probable airplane."""
+        return self.problem.model(self.solution.distances[: len(self.parameters)])
+
+    @cached_property
+    def distances(self) -> Array:
+        """Distances from the priors, nominal first and draws after, shape (parameters, 1 + draws)."""
+        z, root = self.solution.distances, np.linalg.cholesky(self.solution.covariance)
+        normal = np.stack([self.draws.normal(f"{self.known.key}#model#{i}") for i in range(len(z))])
+        drawn = z[:, None] + root @ normal
+        return np.concatenate([z[:, None], drawn], axis=1)[: len(self.parameters)]
+
+    @cached_property
+    def model(self) -> Model:
+        """The airplane with its draws, nominal first."""
+        return self.problem.model(self.distances)
+
+    @property
+    def bad_points(self) -> tuple[BadPoint, ...]:
+        """The values that all the others contradict."""
+        far = np.flatnonzero(np.abs(self.solution.standardised) > BAD_AT)
+        return tuple(
+            BadPoint(
+                self.observations[i],
+                float(self.solution.predicted[i]),
+                float(self.solution.standardised[i]),
+            )
+            for i in far
+        )
+
+    def with_model_error(self, sample: Array, group: str, scale: float | None = None) -> Array:
+        """Return a sample, nominal first in its last axis, with the model's own error in its draws.
+
+        One error for each group and airplane: a model that is too fast at one
+        altitude is likely too fast at the next.
+        """
+        relative = self.solution.model_error.get(group, 0.0)
+        size = np.abs(sample) if scale is None else np.full(sample.shape, scale)
+        error = np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#{group}")])
+        return np.asarray(sample + relative * size * error)
+
+    def cruise(
+        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Cruise:
+        """Return cruise at a share of rated power, as `Handbook.cruise` does."""
+        power_w = power_ratio * self.known.rated_power_w
+        air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
+        most = float(performance.full_power(self.nominal, air)) / self.known.rated_power_w
+        if most < power_ratio - 1e-6:
+            at = f"{format_number(pressure_altitude_m / ft, 0)} ft"
+            missing = f"the engine gives {format_number(100 * most, 0)} % at {at}"
+            return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
+        speed = performance.level_speed(self.model, power_w, air)
+        flow = performance.cruise_fuel_flow(self.model, power_w)
+        at = {"power_ratio": power_ratio, "pressure_altitude_m": pressure_altitude_m}
+        return Cruise(
+            self._value(self.with_model_error(speed, "speed"), **at),
+            self._value(self.with_model_error(flow, "fuel flow"), **at),
+        )
+
+    def speed_at_fuel_flow(
+        self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Value:
+        """Return the true airspeed [m/s] at a fuel flow, as `Handbook.speed_at_fuel_flow` does."""
+        air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
+        power_w = performance.power_at_fuel_flow(self.model, fuel_flow_kg_s)
+        speed = performance.level_speed(self.model, power_w, air)
+        return self._value(
+            self.with_model_error(speed, "speed"), pressure_altitude_m=pressure_altitude_m
+        )
+
+    def rate_of_climb(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return the best rate of climb [m/s] at full power."""
+        air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
+        rate = envelope.best_rate_of_climb(self.model, air).value
+        sample = self.with_model_error(rate, "rate of climb", self.largest("rate of climb"))
+        return self._value(sample, pressure_altitude_m=pressure_altitude_m)
+
+    def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
+        """Return the climb between two pressure altitudes at the speed of best rate, as `Handbook.climb` does."""
+        low_m = max(from_m, 0.0)
+        if to_m - low_m < _LEAST_CLIMB_M:
+            none = Value(None, None, missing="there is nothing to climb")
+            return Climb(none, none, none)
+        altitudes_m = np.linspace(low_m, to_m, max(3, int((to_m - low_m) / 300) + 2))
+        temperatures_k = np.asarray(standard_air(altitudes_m, mass_kg, isa_deviation_k).temperature_k)
+        profile = envelope.climb_path(self.model, altitudes_m, temperatures_k, mass_kg)
+        time, fuel, distance = (
+            self._value(self.with_model_error(part[-1], "climb sums"), pressure_altitude_m=to_m)
+            for part in profile
+        )
+        return Climb(time, fuel, distance)
+
+    def best_glide(self, mass_kg: float) -> tuple[Value, Value]:
+        """Return the best glide ratio and its equivalent airspeed [m/s]."""
+        ratio, speed = performance.best_glide(self.model, mass_kg)
+        return self._value(self.with_model_error(ratio, "glide")), self._value(speed)
+
+    def value_of(self, function: Callable[[Model], Array], group: str = "") -> Value:
+        """Return any performance of the model as a value: ``fit.value_of(lambda m: ...)``."""
+        sample = np.asarray(function(self.model))
+        return self._value(self.with_model_error(sample, group) if group else sample)
+
+    def largest(self, kind: str) -> float | None:
+        """Return the largest value observed of a kind [SI], or None."""
+        return max((o.value for o in self.observations if o.kind == kind), default=None)
+
+    def _value(self, sample: Array, **where: float) -> Value:
+        if not np.isfinite(sample[0]):
+            return Value(None, None, missing="the airplane cannot fly there, by the fitted model")
+        # a draw that cannot fly there leaves the band to those that can
+        kept = np.isfinite(sample)
+        draws = np.where(kept, sample, np.quantile(sample[kept], 0.025))[1:]
+        remarks = (*self._extrapolated(where), *(["some of the draws cannot fly there"] if not kept.all() else []))
+        return Value(float(sample[0]), draws, self.inputs, remarks)
+
+    def _extrapolated(self, where: dict[str, float]) -> Iterable[str]:
+        words = {"power_ratio": "power", "pressure_altitude_m": "altitude"}
+        for name, asked in where.items():
+            known = [x for o in self.observations if np.isfinite(x := getattr(o, name))]
+            if known and not min(known) - 1e-6 <= asked <= max(known) + 1e-6:
+                yield f"extrapolated: beyond the {words[name]} of all the evidence"
+
+    @cached_property
+    def inputs(self) -> tuple[Input, ...]:
+        """What the fit rests on, file by file."""
+        files: dict[str, list[Observation]] = {}
+        for o in self.observations:
+            files.setdefault(o.place.file, []).append(o)
+        return tuple(
+            Input(f"fitted to {members[0].evidence}", f"{len(members)} values", Place(file))
+            for file, members in files.items()
+        )
+
+
+def fit_airplane(
+    dossier: Dossier,
+    reductions: Sequence[Reduction] = (),
+    *,
+    fuel_density_kg_m3: float,
+    use_handbook: bool = True,
+    draws: Draws | None = None,
+) -> Fit:
+    """Return an airplane fitted to its handbook, to flights, or to both.
+
+    With both, the model is of the airplane that was flown; the handbook's may
+    differ from it in drag and consumption, by factors that are fitted too.
+
+    Raises
+    ------
+    Problems
+        If the evidence does not suffice, or contradicts physics.
+    """
+    known = known_of(dossier)
+    known = replace(known, rotation_speeds=printed_rotation(dossier))
+    observations = handbook_observations(dossier, known, fuel_density_kg_m3) if use_handbook else []
+    remarks: list[str] = []
+    for reduction in reductions:
+        flown, said = flight_observations(reduction, known, fuel_density_kg_m3)
+        observations += flown
+        remarks += said
+    check_evidence(dossier, known, observations)
+    return fit_observations(known, observations, draws=draws, remarks=remarks)
+
+
+def fit_handbook(dossier: Dossier, *, fuel_density_kg_m3: float, draws: Draws | None = None) -> Fit:
+    """Return an airplane fitted to its handbook alone.
+
+    Raises
+    ------
+    Problems
+        If the evidence does not suffice, or contradicts physics.
+    """
+    return fit_airplane(dossier, fuel_density_kg_m3=fuel_density_kg_m3, draws=draws)
+
+
+def fit_flight(
+    dossier: Dossier,
+    reductions: Sequence[Reduction],
+    *,
+    fuel_density_kg_m3: float,
+    draws: Draws | None = None,
+) -> Fit:
+    """Return an airplane fitted to flights alone.
+
+    Raises
+    ------
+    Problems
+        If the evidence does not suffice, or contradicts physics.
+    """
+    return fit_airplane(
+        dossier, reductions, fuel_density_kg_m3=fuel_density_kg_m3, use_handbook=False, draws=draws
+    )
+
+
+def fit_observations(
+    known: Known,
+    observations: Sequence[Observation],
+    *,
+    draws: Draws | None = None,
+    remarks: Sequence[str] = (),
+) -> Fit:
+    """Return an airplane fitted to any list of observations."""
+    parameters = parameters_of(known)
+    if len({o.evidence for o in observations}) == 2:
+        parameters = (*parameters, *two_evidences())
+    problem = make_problem(known, parameters, observations)
+    return Fit(known, problem, solve(problem), draws or Draws(), tuple(remarks))
+
+
