@@ -1,0 +1,299 @@
+"""Measure the reduction on the simulated flights: ``python -m helpers.simulator.measure`` from ``tests``.
+
+Arguments: names of scenarios (all by default), ``--seeds N`` for N flights of each, ``--worst N`` for the
+worst errors, ``--conditions`` for what was not found, what was invented and which flags were raised. A column
+``z`` is the rms of errors over standard uncertainties: 1 where the intervals are right, less where too wide.
+"""
+
+import argparse
+import tempfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from flyoff.flights.read import read_flight
+from flyoff.reduction.output import reduction_data
+from flyoff.reduction.run import reduce_flight
+from helpers.simulator.flight import Scripted, SimulatedFlight, fly
+from helpers.simulator.scenario import Scenario
+from helpers.simulator.scenarios import SCENARIOS, seeded
+
+LIMITS = {
+    "leg TAS": 0.6, "leg wind": 1.5, "CAS correction": 0.7, "density altitude": 100.0,
+    "rate of climb": 25.0, "rate of climb as scripted": 25.0,
+}  # fmt: skip
+"""What is asked: largest errors [kt, ft/min, ft]."""
+_POINTS = {
+    "point TAS": "tas_kt", "point CAS": "cas_kt", "density altitude": "density_altitude_ft",
+    "air temperature": "outside_air_temp_c", "fuel flow": "fuel_flow_gph",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Miss:
+    """One measured quantity: its error and the half-width of its 95 % interval (NaN where none is stated)."""
+
+    scenario: str
+    quantity: str
+    where: str
+    error: float
+    u95: float
+
+    @property
+    def held(self) -> bool:
+        """Whether the interval holds the truth."""
+        return abs(self.error) <= self.u95
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One flight reduced and held against its truth."""
+
+    flight: SimulatedFlight
+    data: dict[str, Any]
+    misses: tuple[Miss, ...]
+    refused: tuple[str, ...]
+    pairs: tuple[tuple[dict[str, Any], Scripted], ...]
+    invented: tuple[str, ...]
+
+    @property
+    def not_found(self) -> tuple[Scripted, ...]:
+        """Scripted conditions, flown steadily, that no found one matches."""
+        found = {id(scripted) for _, scripted in self.pairs}
+        return tuple(s for s in self.steady if id(s) not in found)
+
+    @property
+    def steady(self) -> tuple[Scripted, ...]:
+        """Scripted conditions that the truth calls steady: the air did not move them about."""
+        return tuple(s for _, s in self._scripted if is_steady(s.kind, s.truth) and s.step.wave_fpm == 0)
+
+    @property
+    def _scripted(self) -> list[tuple[int, Scripted]]:
+        known = {s.start_s: s for _, s in self.pairs}
+        return list(enumerate(known.get(s.start_s, s) for s in self.flight.scripted))
+
+
+def seconds(text: str) -> float:
+    """Return ISO text as seconds since 1970 UTC."""
+    return datetime.fromisoformat(text.replace("Z", "+00:00")).timestamp()
+
+
+def is_steady(kind: str, truth: dict[str, float]) -> bool:
+    """Whether a stretch really was a steady condition: airspeed, height or rate, and course kept.
+
+    The limits are twice those that the reduction works with, for it sees only noisy readings.
+    """
+    level = abs(truth["rate_of_climb_fpm"]) <= 150
+    return (
+        abs(truth["cas_slope_kt_min"]) <= 4
+        and truth["cas_scatter_kt"] <= 2.5
+        and truth["bank_deg"] <= 10
+        and (level if kind == "level" else truth["rate_of_climb_fpm"] * (1 if kind == "climb" else -1) > 150)
+    )
+
+
+@cache
+def measure(scenario: Scenario) -> Measured:
+    """Return a scenario flown, reduced and measured; done once in a session."""
+    flight = fly(scenario)
+    with tempfile.TemporaryDirectory() as folder:
+        reduction = reduce_flight(read_flight(flight.write(Path(folder))))
+    data = reduction_data(reduction)
+    pairs, invented = _matched(flight, data["points"])
+    misses = [*_points(flight, data["points"], pairs), *_legs(flight, data), *_calibration(flight, data)]
+    refused = tuple(f"{g['start_utc'][11:19]}: {g['refused']}" for g in data["legs"] if g["refused"])
+    return Measured(flight, data, tuple(misses), refused, tuple(pairs), tuple(invented))
+
+
+def _matched(
+    flight: SimulatedFlight, points: list[dict[str, Any]]
+) -> tuple[list[tuple[dict[str, Any], Scripted]], list[str]]:
+    """Return pairs of found and scripted conditions, and found ones that are neither scripted nor steady."""
+    pairs, invented = [], []
+    scripted = flight.scripted
+    for point in points:
+        start, end = seconds(point["start_utc"]), seconds(point["end_utc"])
+        best = max(scripted, key=lambda s: s.overlap_s(start, end))
+        if best.kind == point["kind"] and best.overlap_s(start, end) >= 0.5 * (best.end_s - best.start_s):
+            pairs.append((point, best))
+        elif not is_steady(point["kind"], truth := flight.truth(start, end)):
+            span = f"{point['start_utc'][11:19]}–{point['end_utc'][11:19]}"
+            invented.append(
+                f"{point['kind']} {span}: {_drift(truth)}, {truth['rate_of_climb_fpm']:+.0f} ft/min, "
+                f"bank {truth['bank_deg']:.0f}°; flags {point['flags']}"
+            )
+    return pairs, invented
+
+
+def _drift(truth: dict[str, float]) -> str:
+    return f"{truth['cas_slope_kt_min']:+.1f} kt/min, scatter {truth['cas_scatter_kt']:.1f} kt"
+
+
+def _points(
+    flight: SimulatedFlight, points: list[dict[str, Any]], pairs: Iterable[tuple[dict[str, Any], Scripted]]
+) -> list[Miss]:
+    """Return the errors of the points that match a scripted condition, over their own stretch of time."""
+    misses = []
+    for point, scripted in pairs:
+        truth = flight.truth(seconds(point["start_utc"]), seconds(point["end_utc"]))
+        quantities = dict(_POINTS)
+        if point["kind"] != "level":
+            quantities["rate of climb"] = "rate_of_climb_fpm"
+            error = point["rate_of_climb_fpm"] - scripted.truth["rate_of_climb_fpm"]
+            where = f"{point['kind']} {scripted.step.ias_kt:.0f} kt at {point['start_utc'][11:19]}"
+            misses.append(
+                _miss(flight, "rate of climb as scripted", where, error, point["rate_of_climb_fpm_u95"])
+            )
+        where = f"{point['kind']} {scripted.step.ias_kt:.0f} kt at {point['start_utc'][11:19]}"
+        for label, key in quantities.items():
+            extrapolated = point["extrapolated"] and label in {"point TAS", "point CAS"}
+            if point[key] is not None:
+                name = f"{label}, extrapolated" if extrapolated else label
+                misses.append(_miss(flight, name, where, point[key] - truth[key], point[f"{key}_u95"]))
+    return misses
+
+
+def _miss(flight: SimulatedFlight, quantity: str, where: str, error: float, u95: float | None) -> Miss:
+    return Miss(flight.scenario.name, quantity, where, error, float("nan") if u95 is None else u95)
+
+
+def _legs(flight: SimulatedFlight, data: dict[str, Any]) -> list[Miss]:
+    misses = []
+    for group in data["legs"]:
+        if group["refused"]:
+            continue
+        members = [data["points"][i] for i in group["members"]]
+        truths = [flight.truth(seconds(p["start_utc"]), seconds(p["end_utc"])) for p in members]
+        tas, north, east = (
+            float(np.mean([t[key] for t in truths])) for key in ("tas_kt", "wind_north_kt", "wind_east_kt")
+        )
+        where = f"{len(members)} legs at {group['ias_kt']:.0f} kt, {group['start_utc'][11:19]}"
+        from_rad = np.radians(group["wind_from_deg"])
+        off = np.array(
+            [-group["wind_kt"] * np.cos(from_rad) - north, -group["wind_kt"] * np.sin(from_rad) - east]
+        )
+        misses.append(_miss(flight, "leg TAS", where, group["tas_kt"] - tas, group["tas_kt_u95"]))
+        misses.append(_miss(flight, "leg wind", where, float(np.hypot(*off)), None))
+        speed = float(np.hypot(north, east))
+        misses.append(_miss(flight, "leg wind speed", where, group["wind_kt"] - speed, group["wind_kt_u95"]))
+        turn = (group["wind_from_deg"] - float(np.degrees(np.arctan2(-east, -north))) + 180) % 360 - 180
+        misses.append(_miss(flight, "leg wind direction", where, turn, group["wind_from_deg_u95"]))
+    return misses
+
+
+def _calibration(flight: SimulatedFlight, data: dict[str, Any]) -> list[Miss]:
+    """Return the errors of the curve over the range flown in legs, and beyond it as extrapolated."""
+    misses = []
+    for row in data["calibration"]["curve"]:
+        name = "CAS correction, extrapolated" if row["extrapolated"] else "CAS correction"
+        error = row["cas_minus_ias_kt"] - flight.correction_kt(row["ias_kt"])
+        misses.append(_miss(flight, name, f"at {row['ias_kt']} kt", error, row["cas_minus_ias_kt_u95"]))
+    return misses
+
+
+def table(misses: Sequence[Miss]) -> list[str]:
+    """Return lines of count, rms and worst error, what is beyond the limit, coverage, median u95 and z."""
+    head = f"  {'quantity':30}{'n':>5}{'rms':>9}{'worst':>9}{'limit':>8}{'beyond':>8}"
+    lines = [f"{head}{'held %':>8}{'u95':>8}{'z':>6}"]
+    for quantity in sorted({m.quantity for m in misses}):
+        own = [m for m in misses if m.quantity == quantity]
+        errors = np.array([m.error for m in own])
+        limit = LIMITS.get(quantity)
+        beyond = "–" if limit is None else str(int((np.abs(errors) > limit).sum()))
+        rms, worst = np.sqrt((errors**2).mean()), errors[np.abs(errors).argmax()]
+        lines.append(
+            f"  {quantity:30}{len(own):5}{rms:9.2f}{worst:9.2f}{limit or '–':>8}{beyond:>8}{_stated(own)}"
+        )
+    return lines
+
+
+def _stated(misses: Sequence[Miss]) -> str:
+    stated = [m for m in misses if m.u95 > 0]
+    if not stated:
+        return f"{'–':>8}{'–':>8}{'–':>6}"
+    z = np.sqrt(np.mean([(1.96 * m.error / m.u95) ** 2 for m in stated]))
+    return f"{coverage(stated):8.1f}{np.median([m.u95 for m in stated]):8.2f}{z:6.2f}"
+
+
+def coverage(misses: Sequence[Miss]) -> float:
+    """Return how many of 100 stated intervals hold the truth."""
+    return 100 * float(np.mean([m.held for m in misses if m.u95 > 0]))
+
+
+def _conditions(one: Measured) -> list[str]:
+    lines = [
+        f"    not found: {s.kind} {s.step.ias_kt:.0f} kt, heading {s.step.heading_deg:.0f}, from "
+        f"{_clock(s.start_s)}, {_drift(s.truth)}"
+        for s in one.not_found
+    ]
+    lines += [f"    invented: {text}" for text in one.invented]
+    lines += [f"    refused: {text}" for text in one.refused]
+    for point, scripted in one.pairs:
+        if scripted.step.wave_fpm:
+            air = scripted.truth["vertical_air_fpm"]
+            lines.append(
+                f"    wave: {scripted.kind} in air of {air:+.0f} ft/min on average: flags {point['flags']}"
+            )
+    matched = {s.start_s for _, s in one.pairs}
+    lines += [
+        f"    wave: {s.kind} from {_clock(s.start_s)} not taken as steady"
+        for s in one.flight.scripted
+        if s.step.wave_fpm and s.start_s not in matched
+    ]
+    return lines
+
+
+def _clock(time_s: float) -> str:
+    day = int(time_s) % 86400
+    return f"{day // 3600:02}:{day // 60 % 60:02}:{day % 60:02}"
+
+
+def report(measured: Sequence[Measured], worst: int, conditions: bool) -> list[str]:
+    """Return what was measured as lines to read."""
+    lines = []
+    for one in measured:
+        lines.append(f"{one.flight.scenario.name} (seed {one.flight.scenario.seed}): {summary([one])}")
+        lines += table(one.misses)
+        lines += _conditions(one) if conditions else []
+    misses = [m for one in measured for m in one.misses]
+    lines += [f"all: {summary(measured)}", *table(misses)]
+    for quantity in LIMITS if worst else ():
+        own = sorted((m for m in misses if m.quantity == quantity), key=lambda m: -abs(m.error))[:worst]
+        lines += [f"  worst {m.quantity}: {m.error:+.2f} ± {m.u95:.2f}, {m.scenario}, {m.where}" for m in own]
+    return lines
+
+
+def summary(measured: Sequence[Measured]) -> str:
+    """Return in one line what was found, invented and refused, and the coverage of all intervals."""
+    scripted = sum(len(one.steady) for one in measured)
+    found = scripted - sum(len(one.not_found) for one in measured)
+    return (
+        f"{found} of {scripted} scripted conditions found ({100 * found / scripted:.1f} %), "
+        f"{sum(len(one.invented) for one in measured)} invented; "
+        f"{sum(len(one.data['legs']) for one in measured)} leg groups found of "
+        f"{sum(len(one.flight.groups) for one in measured)}, "
+        f"{sum(len(one.refused) for one in measured)} refused; "
+        f"{coverage([m for one in measured for m in one.misses]):.1f} % of intervals hold the truth"
+    )
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description="The reduction against simulated truth.")
+    parser.add_argument("names", nargs="*")
+    parser.add_argument("--seeds", type=int, default=1)
+    parser.add_argument("--worst", type=int, default=5)
+    parser.add_argument("--conditions", action="store_true")
+    given = parser.parse_args()
+    chosen = [s for s in SCENARIOS if not given.names or s.name in given.names]
+    more = [seeded(s, s.seed + 100 * i) for s in chosen for i in range(1, given.seeds)]
+    print("\n".join(report([measure(s) for s in (*chosen, *more)], given.worst, given.conditions)))  # noqa: T201
+
+
+if __name__ == "__main__":
+    main()
