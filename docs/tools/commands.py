@@ -8,8 +8,8 @@ from tables import table
 from flyoff import cli
 
 INTRO = """\
-`flyoff COMMAND --help` says the same in a terminal. Every command ends with status 0 when it is done, 1 when it
-is done and found something, 2 when it could not be done; then every problem is named with its file, line and
+`flyoff COMMAND --help` says the same in a terminal. Every command ends with status 0 when it is done, 1 when
+it is done and found something, 2 when it could not be done; then every problem is named with its file, line and
 field, and nothing was written. Progress shows on a terminal only, never in a pipe.
 
 Results are not for flight planning or operational use. The approved flight manual, local rules and licensed
@@ -22,7 +22,16 @@ def page() -> str:
     lines = ["# Commands", "", INTRO]
     for name, words, parser in commands():
         usage = " ".join(parser.format_usage().removeprefix("usage: ").split())
-        lines += [f"## flyoff {name}", "", f"{words[:1].upper()}{words[1:]}.", "", "```text", usage, "```", ""]
+        lines += [
+            f"## flyoff {name}",
+            "",
+            f"{words[:1].upper()}{words[1:]}.",
+            "",
+            "```text",
+            usage,
+            "```",
+            "",
+        ]
         lines += table(("argument", "what it is"), _arguments(parser))
     return "\n".join(lines)
 
@@ -40,7 +49,9 @@ def _arguments(parser: argparse.ArgumentParser) -> Iterator[tuple[str, str]]:
     for action in parser._actions:
         named = ", ".join(action.option_strings)
         shown = " ".join(filter(None, (named, _value(action))))
-        default = "" if action.default in (None, False, argparse.SUPPRESS) else f" (without it: `{action.default}`)"
+        default = (
+            "" if action.default in (None, False, argparse.SUPPRESS) else f" (without it: `{action.default}`)"
+        )
         yield f"`{shown}`", f"{action.help or _POSITIONAL.get(action.dest, '')}{default}"
 
 

@@ -1,6 +1,6 @@
 """Make what the documentation does not say by hand: the reference, the commands, the gallery's pictures.
 
-With a folder as its argument it writes there, the pictures left out.
+With a folder as its argument it writes there.
 """
 
 import sys
@@ -34,8 +34,7 @@ def main() -> None:
         write_text(target / "reference" / f"{name}.md", text)
     write_text(target / "reference" / "index.md", _index(pages))
     write_text(target / "commands.md", commands.page())
-    if target == DOCS:
-        _pictures(study.comparison, DOCS / "_static" / "gallery")
+    _pictures(study.comparison, target / "_static" / "gallery")
 
 
 def _index(pages: dict[str, str]) -> str:

@@ -52,7 +52,7 @@ def _section(part: Schema, root: Schema, header: str, kind: str) -> Iterator[str
     ]
     yield from table(("key", "written as", "needed", "what it is"), rows)
     for key, own in record["properties"].items():
-        inner = _inner(own, root)
+        inner = _inner(own)
         if inner is not None:
             shape, child = inner
             path = f"{header.strip('[]')}.{key}".lstrip(".")
@@ -71,7 +71,7 @@ def _resolved(part: Schema, root: Schema) -> tuple[Schema, str]:
     return part, "file"
 
 
-def _inner(own: Schema, root: Schema) -> tuple[str, Schema] | None:
+def _inner(own: Schema) -> tuple[str, Schema] | None:
     """Return the TOML header that opens a record inside, and its schema."""
     for choice in own.get("anyOf", [own]):
         if "$ref" in choice:
@@ -87,7 +87,7 @@ def _form(own: Schema, root: Schema) -> str:
     """Return how a value is written."""
     choices = [c for c in own.get("anyOf", [own]) if c.get("type") != "null"]
     choice = choices[0]
-    inner = _inner(own, root)
+    inner = _inner(own)
     if inner is not None:
         return {"[{}]": "table", "[[{}]]": "list of tables"}.get(inner[0], "tables by name")
     if "enum" in choice:
@@ -108,13 +108,15 @@ def _words(kind: str, name: str, key: str, own: Schema, root: Schema) -> str:
     """Return what a key is: the schema's own words, or ours where it has none."""
     ours = WORDS.get(kind, {}).get(name, {}).get(key)
     its = own.get("description")
-    inner = _inner(own, root)
+    inner = _inner(own)
     if its is None and ours is None and inner is not None:
         its = _sentence(_resolved(inner[1], root)[0]["description"])
     if its is None and ours is None:
         raise Missing(f"words.toml has no [{kind}.{name}] {key}, and its schema has no description")
     default = own.get("default")
-    plain = isinstance(default, str | int | float) and default not in ("", 0) and not isinstance(default, bool)
+    plain = (
+        isinstance(default, str | int | float) and default not in ("", 0) and not isinstance(default, bool)
+    )
     text = ours or its or ""
     return f"{text} (without it: `{default}`)" if plain else text
 

@@ -1,6 +1,6 @@
 """Take the picture of the demo's report for the front pages: the system's Chromium, off the network.
 
-    python docs/tools/screenshot.py REPORT.html PICTURE.png [WIDTH [HEIGHT [light|dark [ANCHOR]]]]
+python docs/tools/screenshot.py REPORT.html PICTURE.png [WIDTH [HEIGHT [light|dark [ANCHOR]]]]
 """
 
 import shutil

@@ -1,8 +1,8 @@
 """The commands that pages show, run: their output is compared with the page, or written into it.
 
-A block fenced as ``console`` holds lines that begin with ``$ `` and what each printed. All blocks of the
-page run in order in one empty folder. A block fenced as ``text`` under the comment ``<!-- output: COMMAND -->``,
-on any of the pages, repeats what that command printed.
+A block fenced as ``console`` holds lines that begin with ``$ `` and what each printed. All blocks of a page
+run in order in one empty folder. A block fenced as ``text`` under the comment ``<!-- output: COMMAND -->``, on
+any of the pages, repeats what that command printed.
 
     python docs/tools/transcripts.py [--write] PAGE...
 """
@@ -76,7 +76,9 @@ def main() -> int:
             if write:
                 page.write_text(now, "utf-8")
             names = (f"{page.name} as written", f"{page.name} as run")
-            sys.stdout.writelines(difflib.unified_diff(was.splitlines(True), now.splitlines(True), *names, n=1))
+            sys.stdout.writelines(
+                difflib.unified_diff(was.splitlines(True), now.splitlines(True), *names, n=1)
+            )
     return 1 if stale and not write else 0
 
 

@@ -1,4 +1,4 @@
-"""Print the validation report in columns: what, printed, computed, difference, and below each group its sources."""
+"""Print the validation report in columns: what, printed, computed, difference, source."""
 
 import sys
 from pathlib import Path
