@@ -56,7 +56,7 @@ lock: ## resolve the dependencies again into the two hashed lock files (UPGRADE=
 	! grep -n http requirements.lock requirements-dev.lock
 
 clean: ## remove what these words made
-	rm -rf .venv build dist docs/_build demo-study .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf .venv build dist demo-study docs/_build docs/_static/gallery docs/reference docs/commands.md docs/validation.md .mypy_cache .ruff_cache .pytest_cache .hypothesis
 	find $(wildcard src tests bench) -name __pycache__ -type d -prune -exec rm -rf {} +
 
 .venv/bin/python:

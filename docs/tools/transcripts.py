@@ -1,8 +1,8 @@
 """The commands that pages show, run: their output is compared with the page, or written into it.
 
 A block fenced as ``console`` holds lines that begin with ``$ `` and what each printed. All blocks of a page
-run in order in one empty folder. A block fenced as ``text`` under the comment ``<!-- output: COMMAND -->``, on
-any of the pages, repeats what that command printed.
+run in order in one empty folder. A block fenced as ``text`` under the comment ``<!-- output: COMMAND -->``,
+on any of the pages, repeats what that command printed.
 
     python docs/tools/transcripts.py [--write] PAGE...
 """

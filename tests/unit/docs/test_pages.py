@@ -1,4 +1,4 @@
-"""The documentation cannot rot: every key, command, chart and figure is there; commands print what it shows."""
+"""The documentation cannot rot: each key, command, chart, figure is there; commands print what it shows."""
 
 import re
 import shutil
