@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
@@ -30,6 +31,7 @@ TITLE = "Balance through the flight"
 _HEAD = 4.2  # lines of text above each panel: name and title of the axis
 _REMARK = 1.1  # and each line of its remark
 _FOOT = 3.4  # and below it
+_LEAST_HEIGHT, _LEAST_WIDTH = 7.0, 14.0  # of a panel, in lines of text
 
 
 def drawn(comparison: Comparison) -> bool:
@@ -50,10 +52,22 @@ def _panels(comparison: Comparison) -> list[tuple[str, list[BalanceTrack]]]:
     return [(key, list(group)) for key, group in groupby(tracks, key=lambda t: t.aircraft)]
 
 
-def _columns(count: int, setting: Setting) -> int:
-    if setting.format.narrow:
-        return 1
-    return count if count <= 3 and setting.format.width > 1200 else min(2, count)
+def _layout(count: int, setting: Setting) -> tuple[int, Setting]:
+    """Return how many panels stand beside one another, and the text size that lets all be read.
+
+    A page grows with its panels; a screen does not, so its text may have to shrink.
+    """
+    form = setting.format
+    if not form.fixed:
+        return (1 if form.narrow else min(2, count)), setting
+
+    def text(columns: int) -> float:
+        rows = math.ceil(count / columns)
+        lines = 4.6 + FOOT + rows * (_HEAD + 2 * _REMARK + _FOOT + 0.4 + _LEAST_HEIGHT)
+        return min(form.text, form.height / lines, form.width / (columns * (_LEAST_WIDTH + 5.6)))
+
+    columns = max(range(1, count + 1), key=lambda n: (text(n), -n))
+    return columns, replace(setting, format=replace(form, text=text(columns)))
 
 
 def chart(comparison: Comparison, setting: Setting) -> Spec:
@@ -64,11 +78,10 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     ValueError
         If an envelope has no finite edge.
     """
-    text = setting.format.text
     panels = _panels(comparison)
-    columns = _columns(len(panels), setting)
+    columns, setting = _layout(len(panels), setting)
+    text, fixed = setting.format.text, setting.format.fixed
     rows = math.ceil(len(panels) / columns)
-    fixed = setting.format.width > 1200
     gap_x, left, right = 5.6 * text, 4.2 * text, 1.6 * text
     width = (setting.format.width - left - right - (columns - 1) * gap_x) / columns
     remarks = {key: _remark(tracks, width + left + 0.6 * text, text) for key, tracks in panels}
@@ -101,7 +114,11 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
 def _remark(tracks: list[BalanceTrack], room: float, text: float) -> list[str]:
     """Return what is said of an airplane's balance in at most two lines."""
     remark = "; ".join(dict.fromkeys(t.remark for t in tracks))
-    lines = wrapped(remark[:1].upper() + remark[1:], room, 0.92 * text)
+    remark = remark[:1].upper() + remark[1:]
+    lines = wrapped(remark, room, 0.92 * text)
+    even = wrapped(remark, 0.55 * text_width(remark, 0.92 * text), 0.92 * text)
+    if len(lines) == len(even) == 2:
+        return even
     return lines if len(lines) <= 2 else [lines[0], shortened(" ".join(lines[1:]), room, 0.92 * text)]
 
 

@@ -67,7 +67,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     head, foot = (4.4, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
     count = sum(len(points) for points in panels.values())
     tall = head + foot - _FOOT + count * row + len(panels) * (_TOP + _FOOT)
-    fixed = setting.format.width > 1200
+    fixed = setting.format.fixed
     size = min(setting.format.text, setting.format.height / tall) if fixed else setting.format.text
     setting = replace(setting, format=replace(setting.format, text=size))
     height = setting.format.height if fixed else tall * size

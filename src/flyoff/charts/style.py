@@ -66,6 +66,8 @@ class Format:
     height: int
     text: float
     line: float
+    fixed: bool = False
+    """Whether the height holds whatever is drawn, as a screen's does; a page grows."""
 
     @property
     def narrow(self) -> bool:
@@ -75,7 +77,7 @@ class Format:
 
 PAGE = Format("page", 760, 470, 13, 2.2)
 PHONE = Format("phone", 358, 400, 12.5, 2.0)
-SCREEN = Format("screen", 1920, 1080, 29, 5.0)
+SCREEN = Format("screen", 1920, 1080, 29, 5.0, fixed=True)
 
 
 @dataclass(frozen=True)

@@ -93,7 +93,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     rows, columns = (len(panels), 1) if stacked else (1, len(panels))
     head, foot = (4.4, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
     lines_tall = head + foot - _FOOT + rows * (tall + _TOP + _FOOT)
-    fixed = setting.format.width > 1200
+    fixed = setting.format.fixed
     size = min(setting.format.text, setting.format.height / lines_tall) if fixed else setting.format.text
     setting = replace(setting, format=replace(setting.format, text=size))
     height = setting.format.height if fixed else lines_tall * size

@@ -121,6 +121,21 @@ def test_a_gap_in_a_speed_is_not_bridged() -> None:
     assert len(rows) == np.isfinite(speed).sum()
 
 
+def test_eight_airplanes_fit_a_screen() -> None:
+    whole = comparison_fixture.comparison()
+    more = tuple(replace(e, key=f"{e.key}-two", name=f"{e.name} with a long name") for e in whole.entries)
+    tracks = tuple(replace(t, aircraft=f"{t.aircraft}-two") for t in whole.balances)
+    crowd = replace(whole, entries=(*whole.entries, *more), balances=(*whole.balances, *tracks))
+    chart = next(chart for chart in CHARTS if chart.name == "balance")
+    spec = chart.definition(crowd, SETTINGS["screen"])
+    text = spec["config"]["axis"]["labelFontSize"]
+    assert text >= 20
+    assert all(panel["height"] >= 7 * text and panel["width"] >= 12 * text for panel in spec["concat"])
+    rows = len(spec["concat"]) / spec["columns"]
+    used = rows * spec["concat"][0]["height"] + (rows - 1) * spec["spacing"]["row"]
+    assert spec["padding"]["top"] + used + spec["padding"]["bottom"] == pytest.approx(1080)
+
+
 def test_one_airplane_alone_can_be_drawn() -> None:
     whole = comparison_fixture.comparison()
     alone = replace(
