@@ -87,8 +87,19 @@ def profile(case: Case, from_m: float = 0.0) -> Profile:
             )
         ),
         tuple(dict.fromkeys(remarks)),
-        cruise.missing or climb.time.missing or climb.fuel.missing or climb.distance.missing,
+        cruise.missing
+        or climb.time.missing
+        or climb.fuel.missing
+        or climb.distance.missing
+        or _too_slow(cruise, wind.si),
     )
+
+
+def _too_slow(cruise: CruiseSample, head_wind_m_s: float) -> str:
+    speed = cruise.true_airspeed_m_s
+    if speed is not None and speed[0] <= head_wind_m_s:
+        return "the head wind is not below the true airspeed"
+    return ""
 
 
 def reach(case: Case, way: Profile, fuel_kg: Array) -> Reach:

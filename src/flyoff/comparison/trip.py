@@ -45,7 +45,7 @@ def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[F
     bags = trip.bags or case.terms.bags
     loading = case.loaded(occupants, bags.si)
     way = profile(case, start.elevation_m)
-    missing = loading.shortfall or way.missing or _too_slow(way)
+    missing = loading.shortfall or way.missing
     fuel_kg = case.fuel_allowed_kg(loading.mass_kg)
     stops, reason = None, missing
     if not missing:
@@ -63,11 +63,6 @@ def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[F
     )
     nonstop = None if stops is None or figures[0].si is None else stops == 0
     return figures, TripLeg(case.key, trip.name, distance_m, nonstop, reason)
-
-
-def _too_slow(way: Profile) -> str:
-    speed = way.ground_speed_m_s
-    return "the head wind is not below the true airspeed" if speed is not None and speed[0] <= 0 else ""
 
 
 def _stops(case: Case, way: Profile, fuel_kg: Array, distance_m: float) -> tuple[int | None, str]:

@@ -75,7 +75,7 @@ def parse_number(text: str) -> tuple[float, float]:
     decimals = len(plain.partition(".")[2])
     number = float(plain)
     if not math.isfinite(number):
-        raise QuantityError(f"'{text}' is too large", "expected a finite number")
+        raise QuantityError(f"'{text[:24]}…' is too large", "expected a finite number")
     return number, 0.5 * 10.0**-decimals
 
 

@@ -77,7 +77,7 @@ def _is_there(path: Path, kind: str, name: str, document: Document, collector: C
     """Say whether ``kind/name.toml`` is in the folder, with the nearest name where it is not."""
     if (path / kind / f"{name}.toml").is_file() and Path(name).name == name:
         return True
-    present = sorted(file.stem for file in (path / kind).glob("*.toml"))
+    present = sorted(file.stem for file in (path / kind).glob("*.toml") if file.is_file())
     listed = ", ".join(present) or "none yet"
     expected = f"expected a file of {kind}/ ({listed}){near_miss(name, present)}"
     index = _names(document, kind).index(name)
@@ -147,6 +147,9 @@ def _check_across(
         word for dossier in dossiers for option in dossier.airplane.options for word in option.provides
     } | {word for dossier in dossiers for word in dossier.airplane.standard_equipment}
     for index, word in enumerate(terms.equipment):
+        if word in terms.equipment[:index]:
+            place = document.place("terms", "equipment", index)
+            collector.add(place, f"'{word}' demanded twice", "expected each piece of equipment once")
         if dossiers and word not in offered:
             expected = f"expected equipment that an aircraft offers{near_miss(word, offered)}"
             collector.add(

@@ -179,3 +179,11 @@ def test_two_loads_give_the_same_draws(plain, tmp_path):
 def test_units_of_the_card_sums(plain):
     assert plain["plain.useful_load"].value == pytest.approx((1100 - EMPTY_KG) / lb)
     assert plain["plain.cruise_fuel_flow"].value == pytest.approx(30 * litre / us_gal)
+
+
+def test_a_head_wind_above_the_airspeed_is_said(tmp_path):
+    plain = figures(tmp_path, study=('wind = "0 kt"', 'wind = "150 kt"'))
+    said = "the head wind is not below the true airspeed"
+    assert plain["plain.range"].missing == said
+    assert plain["plain.trip.over-the-water.time"].missing == said
+    assert plain["plain.cruise_speed"].si is not None

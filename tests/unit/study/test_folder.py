@@ -22,6 +22,7 @@ FAULTS = [
         "3 people; expected at most the 2 people of the terms",
     ),
     ('currency = "EUR"', 'currency = "Euro"', "money.currency: found 'Euro'"),
+    ('"radio", "air', '"radio", "radio", "air', "'radio' demanded twice"),
     ('title = "A plain study"', "", "study.toml:1: title: missing"),
 ]
 
