@@ -25,6 +25,7 @@ from helpers.simulator.scenarios import SCENARIOS, seeded
 
 LIMITS = {
     "leg TAS": 0.6, "leg wind": 1.5, "CAS correction": 0.7, "density altitude": 100.0,
+    "density altitude on a slope": 100.0,
     "rate of climb": 25.0, "rate of climb as scripted": 25.0,
 }  # fmt: skip
 """What is asked: largest errors [kt, ft/min, ft]."""
@@ -154,6 +155,8 @@ def _points(
             extrapolated = point["extrapolated"] and label in {"point TAS", "point CAS"}
             if point[key] is not None:
                 name = f"{label}, extrapolated" if extrapolated else label
+                if point["kind"] != "level" and label in {"density altitude", "air temperature"}:
+                    name = f"{label} on a slope"
                 misses.append(_miss(flight, name, where, point[key] - truth[key], point[f"{key}_u95"]))
     return misses
 
