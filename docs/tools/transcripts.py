@@ -37,6 +37,8 @@ class Shell:
             ["bash", "-c", command], cwd=self.folder, env=self.environment, text=True,
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False,
         )  # fmt: skip
+        if "Traceback (most recent call last)" in done.stdout:
+            raise SystemExit(f"{command} broke; the pages stay as they were:\n{done.stdout}")
         lines = [line.rstrip() for line in done.stdout.splitlines()]
         self.printed[command] = "".join(f"{line}\n" for line in lines)
         return self.printed[command]

@@ -117,6 +117,16 @@ def test_a_stale_page_is_told(tmp_path: Path) -> None:
     assert subprocess.run([*command, str(page)], capture_output=True, check=False).returncode == 0
 
 
+def test_a_broken_command_is_never_written(tmp_path: Path) -> None:
+    page = tmp_path / "page.md"
+    page.write_text(text := "```console\n$ python3 -c 'import no_such_module'\n```\n")
+    command = [sys.executable, str(DOCS / "tools/transcripts.py"), "--write", str(page)]
+    told = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert told.returncode == 1
+    assert "broke" in told.stderr
+    assert page.read_text() == text
+
+
 @pytest.mark.slow
 def test_the_site_builds_without_a_warning_and_asks_nobody(made: Path, tmp_path: Path) -> None:
     site = tmp_path / "html"
