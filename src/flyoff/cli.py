@@ -7,15 +7,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 
 DONE, FINDINGS, FAILED = 0, 1, 2
-
-CAUTION = (
-    "Caution: not for flight planning or operational use. The approved flight manual, local rules and "
-    "licensed pilots and engineers govern."
-)
-
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""

@@ -21,7 +21,7 @@ def test_build_writes_the_report_and_prints_the_table(tmp_path, capsys):
     status, out, err = run(capsys, "build", tmp_path)
     assert (status, err) == (0, "")
     assert "Useful load" in out
-    assert "not for flight planning" in out
+    assert "Not for flight planning" in out
     assert (tmp_path / "out/report.html").is_file()
 
 
