@@ -1,4 +1,4 @@
-"""Airplanes invented at random, whose physics is not the model's: what they do is the truth of recovery tests.
+"""Airplanes invented at random, whose physics is not the model's: the truth of recovery tests.
 
 The propeller is read off the charts of NACA Report 640 (three blades 5868-9)
 through splines, the drag is a parabola or a table with a bucket and a rise,
@@ -46,7 +46,9 @@ def chart():
         found = []
         for js, etas, cps in CHART.values():
             if js[0] - 0.02 <= advance <= js[-1]:
-                found.append((float(PchipInterpolator(js, cps)(advance)), float(PchipInterpolator(js, etas)(advance))))
+                found.append(
+                    (float(PchipInterpolator(js, cps)(advance)), float(PchipInterpolator(js, etas)(advance)))
+                )
         cps, etas = np.array(sorted(found)).T
         grid[i] = PchipInterpolator(cps, etas)(np.clip(coefficients, cps[0], cps[-1]))
     return RectBivariateSpline(advances, coefficients, grid, kx=2, ky=2, s=45 * 41 * 0.003**2)
@@ -190,10 +192,16 @@ def printed(airplane, altitudes_ft, shares=(0.55, 0.65, 0.75), deviations=(-20.0
                 speed = np.round(airplane.level_speed(power, density, mass) / kt) * kt
                 where = (altitude, kelvin)
                 more = {"power_ratio": share, "rotation_speed_hz": float(airplane.rotation(power))}
-                found.append(observe("speed at power", speed, 0.5 * kt / 3**0.5, where, mass, "handbook", 0.5 * kt, **more))
+                found.append(
+                    observe(
+                        "speed at power", speed, 0.5 * kt / 3**0.5, where, mass, "handbook", 0.5 * kt, **more
+                    )
+                )
                 step = 0.1 * 0.72 * 3.785411784 / 3600
                 flow = np.round(power * airplane.specific_consumption(share) / step) * step
-                found.append(observe("fuel flow", flow, step / 12**0.5, where, mass, "handbook", step / 2, **more))
+                found.append(
+                    observe("fuel flow", flow, step / 12**0.5, where, mass, "handbook", step / 2, **more)
+                )
         altitude, kelvin, density = standard(altitude_ft)
         eas = climb_speed(airplane, altitude_ft, known.takeoff_mass_kg)
         speed = eas / np.sqrt(density / RHO0)
@@ -207,7 +215,7 @@ def printed(airplane, altitudes_ft, shares=(0.55, 0.65, 0.75), deviations=(-20.0
 
 
 def flown(airplane, altitudes_ft, seed):
-    """Return a flight's reduced points at some levels, with the noise of a good day, and an engine chart's cruise flow.
+    """Return a flight's reduced points at some levels, with the noise of a good day.
 
     Level speeds ± 0.5 kt of their own and ± 0.4 kt shared, fuel flows ± 1 %, rates ± 20 ft/min.
     """
@@ -225,17 +233,21 @@ def flown(airplane, altitudes_ft, seed):
             flow = power * airplane.specific_consumption(share)
             read = flow * (1 + rng.normal(0, 0.01))
             u = np.hypot(0.5 * kt, 0.4 * speed * 0.01)
-            found.append(observe("speed at fuel flow", speed, u, where, mass, u_shared=0.4 * kt, fuel_flow_kg_s=float(read),
-                                 rotation_speed_hz=float(airplane.rotation(power))))  # fmt: skip
+            more = {"fuel_flow_kg_s": float(read), "rotation_speed_hz": float(airplane.rotation(power))}
+            found.append(observe("speed at fuel flow", speed, u, where, mass, u_shared=0.4 * kt, **more))
         for factor in (0.95, 1.2):
             speed = factor * climb_speed(airplane, altitude_ft, mass) / np.sqrt(density / RHO0)
             rate = airplane.rate_of_climb(speed, altitude, kelvin, density, mass)
             rate = rate / (1 + speed**2 * (G / 287.05287 - 0.0065) / kelvin / (2 * G))
             rate = rate + rng.normal(0, 20 * ft / 60)
-            found.append(observe("rate of climb", rate, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed)))
+            found.append(
+                observe("rate of climb", rate, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))
+            )
         for eas in (36.0, 46.0):
             speed = eas / np.sqrt(density / RHO0)
             sink = airplane.drag(speed, density, mass, airplane.windmill) * speed / (mass * G)
             sink = sink + rng.normal(0, 20 * ft / 60)
-            found.append(observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed)))
+            found.append(
+                observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))
+            )
     return found

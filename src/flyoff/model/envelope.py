@@ -111,8 +111,8 @@ def climb_path(
     return climb_profile(altitudes_m, rate, flow, speed)
 
 
-def _lowest_speed(model: Model, air: Air, cost_of: Array, speeds: Array) -> Best:
-    found = _highest(-cost_of, speeds)
+def _lowest(cost: Array, speeds: Array) -> Best:
+    found = _highest(-cost, speeds)
     return Best(-found.value, found.true_airspeed_m_s)
 
 
@@ -120,14 +120,14 @@ def endurance_speed(model: Model, air: Air) -> Best:
     """Return the least fuel flow of level flight [kg/s] and its speed."""
     speeds = _speeds(model, air, 0.6, 1.4)
     flow = performance.cruise_fuel_flow(model, performance.power_needed(model, speeds, air))
-    return _lowest_speed(model, air, flow, speeds)
+    return _lowest(flow, speeds)
 
 
 def range_speed(model: Model, air: Air) -> Best:
     """Return the least fuel per distance [kg/m] and its speed."""
     speeds = _speeds(model, air, 0.75, 1.8)
     flow = performance.cruise_fuel_flow(model, performance.power_needed(model, speeds, air))
-    return _lowest_speed(model, air, flow / speeds, speeds)
+    return _lowest(flow / speeds, speeds)
 
 
 def trade_speed(model: Model, air: Air) -> Best:
@@ -138,11 +138,15 @@ def trade_speed(model: Model, air: Air) -> Best:
     """
     speeds = _speeds(model, air, 0.9, 2.4)
     flow = performance.cruise_fuel_flow(model, performance.power_needed(model, speeds, air))
-    return _lowest_speed(model, air, flow / speeds**2, speeds)
+    return _lowest(flow / speeds**2, speeds)
 
 
 def cruise_speed(
-    model: Model, power_ratio: float, pressure_altitude_m: Floats, mass_kg: float, isa_deviation_k: float = 0.0
+    model: Model,
+    power_ratio: float,
+    pressure_altitude_m: Floats,
+    mass_kg: float,
+    isa_deviation_k: float = 0.0,
 ) -> Array:
     """Return the true airspeed at a share of rated power, or with the throttle open where it gives less."""
     air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)

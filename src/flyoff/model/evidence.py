@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
@@ -78,7 +78,7 @@ class Observation:
 
     def __str__(self) -> str:
         """Return where it is and what it says."""
-        return f"{self.place}: {self.text or self.kind}"
+        return f"{self.place}: {self.place.field or self.kind} {self.text}".rstrip()
 
 
 def handbook_observations(dossier: Dossier, known: Known, fuel_density_kg_m3: float) -> list[Observation]:
@@ -154,7 +154,7 @@ class _Rows:
         volume = self.table.results[name].dimension in {"volume", "volume_flow"}
         return self.density if volume else 1.0
 
-    def observation(self, i: int, kind: Kind, name: str, factor: float = 1.0, **more: float) -> Observation:
+    def observation(self, i: int, kind: Kind, name: str, factor: float = 1.0, **more: Any) -> Observation:
         column = self.table.results[name]
         half_digit = float(self.half_digit(name)[i]) * factor
         value = float(column.si[i]) * factor
@@ -163,7 +163,7 @@ class _Rows:
         return Observation(
             kind, "handbook", value, float(u), float(self.altitude_m[i]), float(self.temperature_k[i]),
             float(self.mass_kg[i]), Place(self.table.file, line, name),
-            f"{name} {self.table.printed(name, line)}", half_digit, **more,
+            self.table.printed(name, line), half_digit, **more,
         )  # fmt: skip
 
 

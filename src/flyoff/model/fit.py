@@ -26,7 +26,7 @@ from flyoff.model.evidence import (
 from flyoff.model.handbook import Climb, Cruise, Value
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
 from flyoff.model.performance import standard_air
-from flyoff.model.solve import BAD_AT, Problem, Solution, make_problem, solve
+from flyoff.model.solve import BAD_AT, FitProblem, Solution, make_problem, solve
 from flyoff.reduction.run import Reduction
 
 _LEAST_CLIMB_M = 1.0
@@ -54,7 +54,7 @@ class Fit:
     """
 
     known: Known
-    problem: Problem
+    problem: FitProblem
     solution: Solution
     draws: Draws
     remarks: tuple[str, ...] = ()
@@ -119,8 +119,8 @@ class Fit:
         air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
         most = float(performance.full_power(self.nominal, air)) / self.known.rated_power_w
         if most < power_ratio - 1e-6:
-            at = f"{format_number(pressure_altitude_m / ft, 0)} ft"
-            missing = f"the engine gives {format_number(100 * most, 0)} % at {at}"
+            level = f"{format_number(pressure_altitude_m / ft, 0)} ft"
+            missing = f"the engine gives {format_number(100 * most, 0)} % at {level}"
             return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
         speed = performance.level_speed(self.model, power_w, air)
         flow = performance.cruise_fuel_flow(self.model, power_w)
@@ -137,9 +137,7 @@ class Fit:
         air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
         power_w = performance.power_at_fuel_flow(self.model, fuel_flow_kg_s)
         speed = performance.level_speed(self.model, power_w, air)
-        return self._value(
-            self.with_model_error(speed, "speed"), pressure_altitude_m=pressure_altitude_m
-        )
+        return self._value(self.with_model_error(speed, "speed"), pressure_altitude_m=pressure_altitude_m)
 
     def rate_of_climb(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> Value:
         """Return the best rate of climb [m/s] at full power."""
@@ -149,7 +147,7 @@ class Fit:
         return self._value(sample, pressure_altitude_m=pressure_altitude_m)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
-        """Return the climb between two pressure altitudes at the speed of best rate, as `Handbook.climb` does."""
+        """Return the climb between two pressure altitudes at best rate, as `Handbook.climb` does."""
         low_m = max(from_m, 0.0)
         if to_m - low_m < _LEAST_CLIMB_M:
             none = Value(None, None, missing="there is nothing to climb")
@@ -183,7 +181,10 @@ class Fit:
         # a draw that cannot fly there leaves the band to those that can
         kept = np.isfinite(sample)
         draws = np.where(kept, sample, np.quantile(sample[kept], 0.025))[1:]
-        remarks = (*self._extrapolated(where), *(["some of the draws cannot fly there"] if not kept.all() else []))
+        remarks = (
+            *self._extrapolated(where),
+            *(["some of the draws cannot fly there"] if not kept.all() else []),
+        )
         return Value(float(sample[0]), draws, self.inputs, remarks)
 
     def _extrapolated(self, where: dict[str, float]) -> Iterable[str]:
@@ -278,5 +279,3 @@ def fit_observations(
         parameters = (*parameters, *two_evidences())
     problem = make_problem(known, parameters, observations)
     return Fit(known, problem, solve(problem), draws or Draws(), tuple(remarks))
-
-

@@ -154,8 +154,9 @@ def _airframe(known: Known) -> tuple[Parameter, ...]:
             "public teaching texts: span efficiency 0.7 to 0.85 for airplanes of moderate aspect ratio",
         ),
         Parameter(
-            "glide_drag_factor", "drag area in a glide over that under power", "", 1.2, 0.12, 1.0, 2.0,
-            "common practice, no source: a windmilling propeller adds a tenth to a third",
+            "glide_drag_factor", "drag area in a glide over that under power", "", 1.2, 0.12, 0.8, 2.0,
+            "common practice, no source: a windmilling propeller adds a tenth to a third, an idling "
+            "engine takes some of it back",
         ),
     )  # fmt: skip
 

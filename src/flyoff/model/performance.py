@@ -5,6 +5,7 @@ in the last axis. Speeds are true airspeeds unless named equivalent. Not for
 flight planning or operational use.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -65,7 +66,7 @@ def cruise_rotation(model: Model, power_w: Floats) -> Array:
     if not known.rotation_speeds:
         return np.asarray(known.rated_rotation_speed_hz)
     shares, speeds = zip(*known.rotation_speeds, strict=True)
-    return np.interp(np.asarray(power_w) / known.rated_power_w, shares, speeds)
+    return np.asarray(np.interp(np.asarray(power_w) / known.rated_power_w, shares, speeds))
 
 
 def drag_force(
@@ -74,9 +75,7 @@ def drag_force(
     """Return the drag [N]."""
     q = np.asarray(density_kg_m3) / 2 * np.square(true_airspeed_m_s)
     lift = load_factor * np.asarray(mass_kg) * STANDARD_GRAVITY_M_S2
-    return np.asarray(
-        q * model["drag_area_m2"] + np.square(lift / model["effective_span_m"]) / (np.pi * q)
-    )
+    return np.asarray(q * model["drag_area_m2"] + np.square(lift / model["effective_span_m"]) / (np.pi * q))
 
 
 def level_speed(
@@ -98,20 +97,19 @@ def level_speed(
     )
     shape, size = inputs[0].shape, inputs[0].size
     if size <= _CHUNK:
-        return _level_speed(model, *inputs[:4], load_factor)
+        return _level_speed(model, inputs[:4], load_factor)
     # pieces that stay in the processor's cache
     flat = [array.ravel() for array in inputs]
     result = np.empty(size)
     for start in range(0, size, _CHUNK):
         piece = [array[start : start + _CHUNK] for array in flat]
         part = Model(model.known, dict(zip(names, piece[4:], strict=True)))
-        result[start : start + _CHUNK] = _level_speed(part, *piece[:4], load_factor)
+        result[start : start + _CHUNK] = _level_speed(part, piece[:4], load_factor)
     return result.reshape(shape)
 
 
-def _level_speed(
-    model: Model, power: Array, density: Array, mass: Array, rotation: Array, load_factor: float
-) -> Array:
+def _level_speed(model: Model, inputs: Sequence[Array], load_factor: float) -> Array:
+    power, density, mass, rotation = inputs
     fixed = model.known.propeller == "fixed pitch"
     parasite = density * model["drag_area_m2"]
     lift = load_factor * mass * STANDARD_GRAVITY_M_S2

@@ -46,9 +46,18 @@ def _batch(members: Sequence[Observation], rows: list[int]) -> Batch:
         return np.array([[getattr(o, name)] for o in members], dtype=np.float64)
 
     air = Air(column("pressure_altitude_m"), column("temperature_k"), column("mass_kg"))
-    names = ("power_ratio", "fuel_flow_kg_s", "true_airspeed_m_s", "rotation_speed_hz")
     first = members[0]
-    return Batch(first.kind, first.evidence, np.array(rows), air, *map(column, names), first.path)
+    return Batch(
+        first.kind,
+        first.evidence,
+        np.array(rows),
+        air,
+        column("power_ratio"),
+        column("fuel_flow_kg_s"),
+        column("true_airspeed_m_s"),
+        column("rotation_speed_hz"),
+        first.path,
+    )
 
 
 def predictions(model: Model, batches: Sequence[Batch], count: int) -> Array:
@@ -121,7 +130,5 @@ def _climb_sums(model: Model, batch: Batch) -> Array:
     held = None if speeds is None else np.interp(fine, nodes, speeds)
     profile = envelope.climb_path(model, altitude, temperature, path.mass_kg, held, _LEAST_RATE_M_S)
     sums = profile.fuel_kg if batch.kind == "climb fuel" else profile.time_s
-    rows = np.searchsorted(altitude, batch.air.pressure_altitude_m[:, 0] - 1e-6)
+    rows = np.searchsorted(altitude, np.ravel(batch.air.pressure_altitude_m) - 1e-6)
     return np.asarray(sums[rows])
-
-

@@ -79,7 +79,9 @@ def full_throttle_thrust(
     `full_power_w` is the power at rated speed.
     """
     known = model.known
-    pull = model["polar_slope"] * np.asarray(full_power_w) / (known.rated_rotation_speed_hz * known.diameter_m)
+    pull = (
+        model["polar_slope"] * np.asarray(full_power_w) / (known.rated_rotation_speed_hz * known.diameter_m)
+    )
     return np.asarray(pull - known.engines * _blade_drag(model, density_kg_m3, true_airspeed_m_s))
 
 

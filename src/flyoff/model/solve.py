@@ -14,10 +14,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq, least_squares
+from scipy.optimize import least_squares
 
 from flyoff.core.typing import Array
-from flyoff.model.evidence import Observation
+from flyoff.model.evidence import Observation, equivalent
 from flyoff.model.parameters import Known, Model, Parameter
 from flyoff.model.predict import Batch, batches_of, predictions
 
@@ -37,13 +37,25 @@ _GROUPS = {
 }
 
 
+TYPICAL_ERROR: Mapping[str, float] = {
+    "speed": 0.003,
+    "fuel flow": 0.005,
+    "rate of climb": 0.006,
+    "glide": 0.01,
+}
+"""Relative error to expect of a model of so few parameters before any of it is seen, by group."""
+_TRIED = np.geomspace(1e-5, 0.3, 200)
+_ALIKE_ALTITUDE_M = 2500.0
+_ALIKE_SPEED_RATIO = 0.15
+
+
 def group_of(kind: str) -> str:
     """Return the group of kinds whose model error is one number."""
     return _GROUPS.get(kind, kind)
 
 
 @dataclass(frozen=True)
-class Problem:
+class FitProblem:
     """What is to be fitted: observations as arrays, and the parameters."""
 
     known: Known
@@ -55,6 +67,7 @@ class Problem:
     u_shared: Array
     scale: Array
     groups: tuple[str, ...]
+    alikeness: Array
 
     def model(self, distances: Array) -> Model:
         """Return the model at distances from the priors, shape (parameters,) or (parameters, draws)."""
@@ -85,20 +98,32 @@ class Solution:
 
 def make_problem(
     known: Known, parameters: Sequence[Parameter], observations: Sequence[Observation]
-) -> Problem:
+) -> FitProblem:
     """Return observations and parameters as one problem."""
     values = np.array([o.value for o in observations])
     # rates of climb end in nothing at the ceiling: their error is no share of them
     largest = max((o.value for o in observations if o.kind == "rate of climb"), default=1.0)
     scale = np.array([largest if o.kind == "rate of climb" else abs(o.value) for o in observations])
-    return Problem(
+    return FitProblem(
         known, tuple(parameters), tuple(observations), tuple(batches_of(observations)), values,
         np.array([o.u for o in observations]), np.array([o.u_shared for o in observations]), scale,
-        tuple(group_of(o.kind) for o in observations),
+        tuple(group_of(o.kind) for o in observations), _alikeness(observations),
     )  # fmt: skip
 
 
-def solve(problem: Problem, start: Array | None = None, model_error: Mapping[str, float] | None = None) -> Solution:
+def _alikeness(observations: Sequence[Observation]) -> Array:
+    """Return how alike the model's error is for each pair: 1 at one condition, 0 far apart."""
+    groups = np.array([group_of(o.kind) for o in observations])
+    altitude = np.array([o.pressure_altitude_m for o in observations])
+    speed = np.array([np.nan_to_num(equivalent(o), nan=1.0) for o in observations])
+    apart = np.square((altitude[:, None] - altitude) / _ALIKE_ALTITUDE_M)
+    apart = apart + np.square(np.log(speed[:, None] / speed) / _ALIKE_SPEED_RATIO)
+    return np.asarray((groups[:, None] == groups) * np.exp(-apart / 2))
+
+
+def solve(
+    problem: FitProblem, start: Array | None = None, model_error: Mapping[str, float] | None = None
+) -> Solution:
     """Return the fit; with `model_error` given, it is not estimated anew."""
     shared = 1 if np.any(problem.u_shared > 0) else 0
     z = np.zeros(len(problem.parameters) + shared) if start is None else start
@@ -112,17 +137,16 @@ def solve(problem: Problem, start: Array | None = None, model_error: Mapping[str
     sigma = _sigma(problem, error)
     residual, jacobian = _linearised(problem, z, sigma)
     weights = (1 + np.square(residual / ROBUST_AT)) ** -0.5
-    information = (jacobian * weights[:, None]).T @ jacobian + np.eye(len(z))
-    covariance = np.linalg.inv(information)
+    covariance = _sandwiched(problem, jacobian, weights, sigma, error)
     return Solution(z, covariance, error, problem.values - residual * sigma, residual, jacobian, weights)
 
 
-def _sigma(problem: Problem, error: Mapping[str, float]) -> Array:
+def _sigma(problem: FitProblem, error: Mapping[str, float]) -> Array:
     relative = np.array([error[group] for group in problem.groups])
     return np.hypot(problem.u, relative * problem.scale)
 
 
-def _linearised(problem: Problem, z: Array, sigma: Array) -> tuple[Array, Array]:
+def _linearised(problem: FitProblem, z: Array, sigma: Array) -> tuple[Array, Array]:
     """Return residuals and sensitivities in standard uncertainties: one call for all of the differences."""
     count = len(z)
     steps = np.concatenate([np.zeros((count, 1)), _STEP * np.eye(count)], axis=1)
@@ -145,7 +169,7 @@ def _softened(residual: Array) -> tuple[Array, Array]:
     return np.where(near, residual, soft), slope
 
 
-def _minimise(problem: Problem, start: Array, sigma: Array) -> Array:
+def _minimise(problem: FitProblem, start: Array, sigma: Array) -> Array:
     memory: dict[bytes, tuple[Array, Array]] = {}
 
     def linear(z: Array) -> tuple[Array, Array]:
@@ -169,7 +193,7 @@ def _minimise(problem: Problem, start: Array, sigma: Array) -> Array:
     )
 
 
-def _model_error(problem: Problem, z: Array, error: Mapping[str, float]) -> dict[str, float]:
+def _model_error(problem: FitProblem, z: Array, error: Mapping[str, float]) -> dict[str, float]:
     """Return for each group the error that makes its residuals as large as they should be."""
     sigma = _sigma(problem, error)
     standard, jacobian = _linearised(problem, z, sigma)
@@ -181,25 +205,38 @@ def _model_error(problem: Problem, z: Array, error: Mapping[str, float]) -> dict
     for group in dict.fromkeys(problem.groups):
         rows = np.array([g == group for g in problem.groups]) & (np.abs(standard) < 2 * BAD_AT)
         free = float(np.sum(1 - leverage[rows]))
-        found[group] = _excess(residual[rows], problem.u[rows], problem.scale[rows], free)
+        typical = TYPICAL_ERROR.get(group, 0.01)
+        found[group] = _likeliest_error(residual[rows], problem.u[rows], problem.scale[rows], free, typical)
     return found
 
 
-def _excess(residual: Array, u: Array, scale: Array, free: float) -> float:
-    """Return the relative error beside u that brings the mean square of the residuals to its degrees of freedom."""
+def _likeliest_error(residual: Array, u: Array, scale: Array, free: float, typical: float) -> float:
+    """Return the most probable relative error beside u.
 
-    def surplus(relative: float) -> float:
-        squares = np.square(residual) / (np.square(u) + np.square(relative * scale))
-        return float(np.sum(np.minimum(squares, BAD_AT**2))) - free
-
-    if residual.size == 0 or free < 0.5 or surplus(0.0) <= 0:
-        return 0.0
-    return float(brentq(surplus, 0.0, 1.0)) if surplus(1.0) < 0 else 1.0
-
-
-def without(problem: Problem, row: int) -> Problem:
-    """Return the problem without one observation."""
-    kept = [o for i, o in enumerate(problem.observations) if i != row]
-    return make_problem(problem.known, problem.parameters, kept)
+    A prior proportional to s exp(-s / typical) keeps it off 0, where few or
+    coarsely rounded values would put it: an error that cannot be seen is not
+    an error that is not there (Y. Chung and others, Psychometrika 78, 2013:
+    from memory).
+    """
+    variance = np.square(u) + np.square(_TRIED[:, None] * scale)
+    squares = np.minimum(np.square(residual) / variance, BAD_AT**2)
+    share = free / max(residual.size, 1)
+    chance = -0.5 * (squares.sum(axis=1) + share * np.log(variance).sum(axis=1))
+    return float(_TRIED[np.argmax(chance + np.log(_TRIED) - _TRIED / typical)])
 
 
+def _sandwiched(
+    problem: FitProblem, jacobian: Array, weights: Array, sigma: Array, error: Mapping[str, float]
+) -> Array:
+    """Return the covariance of the distances where neighbouring values share the model's error.
+
+    Residuals of one misfit are alike at neighbouring conditions, so many values are worth
+    few (the sandwich of P. J. Huber, 1967: from memory).
+    """
+    information = (jacobian * weights[:, None]).T @ jacobian + np.eye(jacobian.shape[1])
+    bread = np.linalg.inv(information)
+    own = np.array([error[group] for group in problem.groups]) * problem.scale / sigma
+    together = problem.alikeness * np.outer(own, own)
+    np.fill_diagonal(together, 1.0)
+    weighted = jacobian * weights[:, None]
+    return np.asarray(bread @ (weighted.T @ together @ weighted + np.eye(len(bread))) @ bread)

@@ -1,0 +1,71 @@
+"""What a fit says of itself: parameters left open, flights that would help, values left out one by one."""
+
+import numpy as np
+import pytest
+
+from flyoff.model.diagnostics import confusions, leave_one_out, sensitivities
+from flyoff.model.fit import fit_observations
+from flyoff.model.predict import batches_of, predictions
+from flyoff.model.solve import make_problem, solve
+from helpers.airplanes import KEYS, handbook_fit
+from helpers.invented import flown, invent, printed
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_each_printed_value_follows_from_the_others(key):
+    """Left out, each value of cruise and climb is found within its rounding and 1 %."""
+    left = leave_one_out(handbook_fit(key))
+    assert len(left) > 100
+    outside = [str(each.observation) for each in left if not each.within(0.01)]
+    # one sum of fuel in three hundred carries the rounding of rates below it too
+    assert len(outside) <= 1
+    assert all(": fuel " in text for text in outside)
+
+
+def test_leaving_one_out_is_a_fit_without_it():
+    airplane = invent(31, tabulated=True)
+    fit = fit_observations(airplane.known, flown(airplane, (2000, 8000), 31))
+    left = leave_one_out(fit)
+    for row in (0, 5, len(left) - 1):
+        others = [o for i, o in enumerate(fit.observations) if i != row]
+        problem = make_problem(fit.known, fit.parameters, others)
+        solution = solve(problem, fit.solution.distances, fit.solution.model_error)
+        z = solution.distances[: len(fit.parameters), None]
+        observation = fit.observations[row]
+        again = predictions(problem.model(z), batches_of([observation]), 1)[0, 0]
+        again += observation.u_shared * (solution.distances[-1] if observation.u_shared else 0.0)
+        moved = abs(left[row].predicted - fit.solution.predicted[row])
+        assert left[row].predicted == pytest.approx(again, abs=0.25 * moved + 0.05 * observation.u)
+
+
+def test_without_climbs_drag_and_propeller_are_one_and_a_climb_would_part_them():
+    airplane = invent(12, tabulated=False)
+    level = [o for o in printed(airplane, (2000, 8000)) if o.kind == "speed at power"]
+    found = confusions(fit_observations(airplane.known, level))
+    together = next(c for c in found if "propeller efficiency over the ideal" in c.parameters)
+    assert together.left_ratio > 0.9
+    everything = [*level, *flown(airplane, (2000, 8000), 12)]
+    after = confusions(fit_observations(airplane.known, everything))
+    named = " ".join(name for c in after for name in c.parameters)
+    assert "zero-lift drag area" not in named
+
+
+def test_the_flight_named_really_helps_as_much_as_said():
+    airplane = invent(12, tabulated=False)
+    fit = fit_observations(airplane.known, printed(airplane, (2000, 8000)))
+    glide = next(c for c in confusions(fit) if c.parameters[0].startswith("drag area in a glide"))
+    assert "glide" in glide.flight
+    assert glide.after_ratio < 0.5 * glide.left_ratio
+    assert str(glide).startswith("drag area in a glide over that under power is not known better than before")
+    assert str(glide).endswith(f"would leave {100 * glide.after_ratio:.0f} %")
+
+
+def test_sensitivities_are_those_of_the_fit():
+    airplane = invent(5, tabulated=False)
+    fit = fit_observations(airplane.known, printed(airplane, (2000, 8000)))
+    sigma = fit.problem.u / np.hypot(
+        fit.problem.u,
+        np.array([fit.solution.model_error[g] for g in fit.problem.groups]) * fit.problem.scale,
+    )
+    slopes = sensitivities(fit, fit.observations) * sigma[:, None]
+    assert slopes == pytest.approx(fit.solution.jacobian, abs=0.02 * np.abs(fit.solution.jacobian).max())
