@@ -1,8 +1,9 @@
 """Measure the reduction on the simulated flights: ``python -m helpers.simulator.measure`` from ``tests``.
 
-Arguments: names of scenarios (all by default), ``--seeds N`` for N flights of each, ``--worst N`` for the
-worst errors, ``--conditions`` for what was not found, what was invented and which flags were raised. A column
-``z`` is the rms of errors over standard uncertainties: 1 where the intervals are right, less where too wide.
+Arguments: names of scenarios (all by default), ``--seeds N`` for N flights of each, ``--after N`` to leave
+out the first N, so that some stay unseen, ``--worst N`` for the worst errors, ``--conditions`` for what was
+not found, what was invented and which flags were raised. The column ``z`` is the rms of errors over standard
+uncertainties: 1 where the intervals are right, less where they are too wide.
 """
 
 import argparse
@@ -72,6 +73,16 @@ class Measured:
     def steady(self) -> tuple[Scripted, ...]:
         """Scripted conditions that the truth calls steady: the air did not move them about."""
         return tuple(s for _, s in self._scripted if is_steady(s.kind, s.truth) and s.step.wave_fpm == 0)
+
+    @property
+    def waves(self) -> tuple[tuple[Scripted, bool, tuple[str, ...]], ...]:
+        """Conditions flown in rising or sinking air: whether taken as steady, and their flags."""
+        flags = {scripted.start_s: tuple(point["flags"]) for point, scripted in self.pairs}
+        return tuple(
+            (s, s.start_s in flags, tuple(f for f in flags.get(s.start_s, ()) if "calibrat" not in f))
+            for s in self.flight.scripted
+            if s.step.wave_fpm
+        )
 
     @property
     def _scripted(self) -> list[tuple[int, Scripted]]:
@@ -236,18 +247,9 @@ def _conditions(one: Measured) -> list[str]:
     ]
     lines += [f"    invented: {text}" for text in one.invented]
     lines += [f"    refused: {text}" for text in one.refused]
-    for point, scripted in one.pairs:
-        if scripted.step.wave_fpm:
-            air = scripted.truth["vertical_air_fpm"]
-            lines.append(
-                f"    wave: {scripted.kind} in air of {air:+.0f} ft/min on average: flags {point['flags']}"
-            )
-    matched = {s.start_s for _, s in one.pairs}
-    lines += [
-        f"    wave: {s.kind} from {_clock(s.start_s)} not taken as steady"
-        for s in one.flight.scripted
-        if s.step.wave_fpm and s.start_s not in matched
-    ]
+    for scripted, taken, flags in one.waves:
+        air = f"{scripted.kind} in air of {scripted.truth['vertical_air_fpm']:+.0f} ft/min on average"
+        lines.append(f"    wave: {air}: {f'flags {list(flags)}' if taken else 'not taken as steady'}")
     return lines
 
 
@@ -281,6 +283,8 @@ def summary(measured: Sequence[Measured]) -> str:
         f"{sum(len(one.data['legs']) for one in measured)} leg groups found of "
         f"{sum(len(one.flight.groups) for one in measured)}, "
         f"{sum(len(one.refused) for one in measured)} refused; "
+        f"{sum(not taken or bool(flags) for one in measured for _, taken, flags in one.waves)} of "
+        f"{sum(len(one.waves) for one in measured)} in waves flagged or left out; "
         f"{coverage([m for one in measured for m in one.misses]):.1f} % of intervals hold the truth"
     )
 
@@ -290,12 +294,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="The reduction against simulated truth.")
     parser.add_argument("names", nargs="*")
     parser.add_argument("--seeds", type=int, default=1)
+    parser.add_argument("--after", type=int, default=0)
     parser.add_argument("--worst", type=int, default=5)
     parser.add_argument("--conditions", action="store_true")
     given = parser.parse_args()
     chosen = [s for s in SCENARIOS if not given.names or s.name in given.names]
-    more = [seeded(s, s.seed + 100 * i) for s in chosen for i in range(1, given.seeds)]
-    print("\n".join(report([measure(s) for s in (*chosen, *more)], given.worst, given.conditions)))  # noqa: T201
+    variants = range(given.after, given.after + given.seeds)
+    flown = [seeded(s, s.seed + 100 * i) for s in chosen for i in variants]
+    print("\n".join(report([measure(s) for s in flown], given.worst, given.conditions)))  # noqa: T201
 
 
 if __name__ == "__main__":
