@@ -92,7 +92,7 @@ class LogFile(Record):
     """One recorder file and what it means."""
 
     file: Text
-    format: Literal["csv", "gpx"] = "csv"
+    format: Literal["csv", "gpx", "igc"] = "csv"
     encoding: Literal["utf-8", "cp1252", "latin-1", "utf-16"] = "utf-8"
     separator: Annotated[str, Field(min_length=1, max_length=1)] = ","
     decimal: Literal[".", ","] = "."

@@ -58,6 +58,7 @@ _ALL = (
     Channel("vertical_speed", "speed", "ft/min", -20000 * fpm, 20000 * fpm, -2500 * fpm, 2500 * fpm),
     Channel("altimeter_setting", "pressure", "hPa", 900 * hpa, 1080 * hpa, 930 * hpa, 1060 * hpa),
     Channel("power_percent", "ratio", "%", 0.0, 1.3, 0.05, 1.2),
+    Channel("noise_level", "ratio", "%", 0.0, 1.0, 0.0, 1.0),
 )
 
 CHANNELS = {channel.name: channel for channel in _ALL}

@@ -5,7 +5,8 @@ that cannot be read, rows of the wrong length and rows without a time are
 listed as repairs, with their lines.
 """
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -19,11 +20,28 @@ from flyoff.flights.card import LogFile
 from flyoff.flights.channels import CHANNELS, Channel
 from flyoff.flights.clock import COUNTED, Clock, read_times, zone_offset_s
 from flyoff.flights.log import FEWEST_ROWS, Lines, Log, Repair, step_of, wrapped
-from flyoff.flights.table import Table, decode, read_table
+from flyoff.flights.table import Table, decode, read_header, read_table
 
 BLANK_WORDS = ("", "NaN", "nan", "NAN", "N/A", "NA", "n/a", "null", "None", "-", "--", "---", "----", "-----")
 """What recorders write where they have no reading."""
 _SHOWN = 5
+
+
+@dataclass(frozen=True)
+class CsvPlan:
+    """What a flight file says of a separated log, held against the log's header."""
+
+    name: str
+    spec: LogFile
+    place: Place
+    header: tuple[str, ...]
+    units: Mapping[str, Unit]
+    clock: Clock
+
+    @property
+    def lines_before(self) -> int:
+        """How many lines come before the first row."""
+        return (self.spec.first_line or self.spec.header_line + 1) - 1
 
 
 def read_csv_log(data: bytes, name: str, spec: LogFile, place: Place, day: date) -> Log:
@@ -36,29 +54,67 @@ def read_csv_log(data: bytes, name: str, spec: LogFile, place: Place, day: date)
     Problems
         All faults of the file and of the mapping.
     """
-    table = read_table(
-        decode(data, spec.encoding, name), name, spec.separator, spec.header_line, spec.first_line
-    )
+    data = decode(data, spec.encoding, name)
+    plan = csv_plan(data, name, spec, place, day)
+    table = read_table(data, name, spec.separator, spec.header_line, spec.first_line)
+    log = log_of_rows(table, plan)
+    check_medians(log, plan)
+    return log
+
+
+def csv_plan(data: bytes, name: str, spec: LogFile, place: Place, day: date) -> CsvPlan:
+    """Return how a log's rows are to be read; `data` is UTF-8 and holds at least the header.
+
+    Raises
+    ------
+    Problems
+        All faults of the header and of the mapping.
+    """
+    header = read_header(data, name, spec.separator, spec.header_line, spec.first_line)
     collector = Collector()
-    units = _units(spec, table.header, place, collector)
-    clock = _clock(spec, table.header, place, day, collector)
+    units = _units(spec, header, place, collector)
+    clock = _clock(spec, header, place, day, collector)
     collector.raise_any()
     assert clock is not None  # the collector has spoken otherwise
-    assert spec.clock is not None
-    reader = _Reader(table, name, spec.decimal, collector)
-    time_s = reader.times(spec.clock.columns, clock, place)
+    return CsvPlan(name, spec, place, header, units, clock)
+
+
+def log_of_rows(table: Table, plan: CsvPlan, fewest: int = FEWEST_ROWS) -> Log:
+    """Return rows of a log in SI, with what could not be read as repairs.
+
+    Raises
+    ------
+    Problems
+        If half of a column or of the clock cannot be read, or fewer than `fewest` rows have a time.
+    """
+    collector = Collector()
+    assert plan.spec.clock is not None  # a plan has one
+    reader = _Reader(table, plan.name, plan.spec.decimal, collector)
+    time_s = reader.times(plan.spec.clock.columns, plan.clock, plan.place)
     channels: dict[str, Array] = {}
     resolution: dict[str, float] = {}
-    for channel_name, unit in units.items():
-        column = spec.columns[channel_name].column
-        raw = reader.numbers(column)
-        values = unit.to_si(raw)
-        _check_median(CHANNELS[channel_name], values, unit, column, place, collector)
-        channels[channel_name] = wrapped(CHANNELS[channel_name], values)
-        resolution[channel_name] = step_of(raw) * unit.factor
+    for channel, unit in plan.units.items():
+        raw = reader.numbers(plan.spec.columns[channel].column)
+        channels[channel] = wrapped(CHANNELS[channel], unit.to_si(raw))
+        resolution[channel] = step_of(raw) * unit.factor
+    if fewest:
+        collector.raise_any()
+    return _timed(Log(plan.name, time_s, table.lines, channels, resolution), reader, table, fewest)
+
+
+def check_medians(log: Log, plan: CsvPlan) -> None:
+    """Say which channels have a median that cannot be: their unit is wrong.
+
+    Raises
+    ------
+    Problems
+        For each such channel.
+    """
+    collector = Collector()
+    for channel, unit in plan.units.items():
+        column = plan.spec.columns[channel].column
+        _check_median(CHANNELS[channel], log.channels[channel], unit, column, plan.place, collector)
     collector.raise_any()
-    log = Log(name, time_s, table.lines, channels, resolution)
-    return _timed(log, reader, table)
 
 
 def _units(spec: LogFile, header: tuple[str, ...], place: Place, collector: Collector) -> dict[str, Unit]:
@@ -185,19 +241,21 @@ class _Reader:
         return cast.fill_null(np.nan).to_numpy().astype(float)
 
 
-def _timed(log: Log, reader: _Reader, table: Table) -> Log:
+def _timed(log: Log, reader: _Reader, table: Table, fewest: int) -> Log:
     """Return the log without rows that have no time, and with what reading found as repairs."""
     timed = np.isfinite(log.time_s)
-    if int(timed.sum()) < FEWEST_ROWS:
+    if int(timed.sum()) < fewest:
         raise Problems(
             [
                 Problem(
                     Place(log.name),
                     f"{int(timed.sum())} rows with a time",
-                    f"expected at least {FEWEST_ROWS}: one row makes no flight",
+                    f"expected at least {fewest}: one row makes no flight",
                 )
             ]
         )
+    if not timed.any():
+        return log.where(timed)
     repairs = list(_malformed_rows(table, log, timed))
     if not timed.all():
         lines = log.lines[~timed]

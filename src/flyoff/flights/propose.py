@@ -1,7 +1,9 @@
 """A flight file proposed for a log: the mapping read from the log's own header, for a person to check."""
 
 import json
+import re
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -9,10 +11,13 @@ import numpy as np
 from flyoff.core.units import Unit, find_unit
 from flyoff.flights.channels import CHANNELS, Channel
 from flyoff.flights.gpx import read_gpx_log
+from flyoff.flights.igc import USUAL_COLUMNS, igc_date, read_igc_log
 from flyoff.flights.layout import FoundClock, Layout, guess_clock, guess_layout
 from flyoff.flights.log import utc
 from flyoff.flights.table import read_log_bytes
 from flyoff.flights.vocabulary import USUAL, candidates_for, names_other_unit, written_unit
+
+_FIX_RECORD = re.compile(rb"^B\d{13}[NS]\d{8}[EW][AV]", re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -39,6 +44,8 @@ def propose(path: Path) -> str:
         If the log cannot be read as a table or a track.
     """
     data = read_log_bytes(path, path.name)
+    if path.suffix.lower() == ".igc" or _FIX_RECORD.search(data[:65536]):
+        return _proposed_igc(path, data)
     if path.suffix.lower() == ".gpx" or data.lstrip()[:5] == b"<?xml":
         log = read_gpx_log(data, path.name)
         day = utc(float(log.time_s[0]))[:10]
@@ -54,6 +61,22 @@ def propose(path: Path) -> str:
         *_clock_lines(clock),
     ]
     return "\n".join([*lines, *_column_lines(layout, guesses, clock), ""])
+
+
+def _proposed_igc(path: Path, data: bytes) -> str:
+    said = igc_date(data)
+    log = read_igc_log(data, path.name, said or date(1970, 1, 1))
+    day = said.isoformat() if said else ""
+    lines = [*_head(path, day, True), f"# The file has: {', '.join(log.channels)}.", *_file(path, "igc")]
+    usual = [(name, spec) for name, spec in USUAL_COLUMNS.items() if name in log.channels]
+    if usual:
+        lines += ["", "[logs.columns]  # optional fields: our channel = their code and its unit"]
+    for name, spec in usual:
+        lines.append(
+            f"{name} = {{ column = {_quoted(spec.column)}, unit = {_quoted(spec.unit)} }}"
+            "  # GUESS: the format does not say the unit"
+        )
+    return "\n".join([*lines, ""])
 
 
 def guess_columns(layout: Layout, taken: set[str]) -> list[Guess]:
@@ -138,6 +161,7 @@ def _head(path: Path, day: str, sure: bool) -> list[str]:
         if day
         else "FILL IN: YYYY-MM-DD; the log does not say"
     )
+    day = day or "unknown"
     return [
         f"# A flight file proposed from {_remark(path.name)}. Check every line marked GUESS or FILL IN,",
         "# then save it beside the log, in flights/. The flight is reduced by what stands here alone.",

@@ -12,22 +12,35 @@ from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, parse_toml, read_toml
 from flyoff.flights.card import FlightFile
 from flyoff.flights.clock import DAY_S, Clock, read_times
-from flyoff.flights.csvlog import read_csv_log
-from flyoff.flights.derive import with_velocity
-from flyoff.flights.gpx import read_gpx_log
-from flyoff.flights.log import Log
-from flyoff.flights.repairs import repair
-from flyoff.flights.table import read_log_bytes
+from flyoff.flights.load import read_log
+from flyoff.flights.log import Log, Repair, utc
+from flyoff.flights.merge import Merge, merge_logs
+
+_NO_YEAR = 1970
+UNKNOWN = "unknown"
+"""What a flight file says for its date where nobody knows it."""
 
 
 @dataclass(frozen=True)
 class Flight:
-    """A day as flown: what was written down, and its logs, repaired."""
+    """A day as flown: what was written down, and its logs, repaired.
+
+    `date` is 1970-01-01 where nobody knows it (`date_known`). Logs of one flight
+    are one, on one clock; `merges` says how.
+    """
 
     name: str
     date: date
     card: FlightFile
     logs: tuple[Log, ...]
+    merges: tuple[Merge, ...] = ()
+    date_known: bool = True
+
+    @property
+    def repairs(self) -> tuple[tuple[str, Repair], ...]:
+        """Every repair with the name of the log it was done to."""
+        own = [(log.name, repair) for log in self.logs for repair in log.repairs]
+        return (*own, *((merge.log, repair) for merge in self.merges for repair in merge.repairs))
 
     def time_s(self, text: str) -> float:
         """Return a time of this day as seconds since 1970 UTC.
@@ -78,26 +91,43 @@ def _flight(document: Document, folder: Path) -> Flight:
         collector.add(Place(document.name), "nothing was flown", "expected [[logs]] or [[points]]")
     logs = []
     for index, spec in enumerate(card.logs):
-        place = document.place("logs", index)
         try:
-            data = read_log_bytes(folder / spec.file, spec.file)
-            if spec.format == "gpx":
-                log = read_gpx_log(data, spec.file)
-            else:
-                log = read_csv_log(data, spec.file, spec, place, day)
-            logs.append(with_velocity(repair(log)))
+            logs.append(read_log(folder / spec.file, spec, document.place("logs", index), day))
         except Problems as error:
             collector.extend(error.problems)
     collector.raise_any()
-    return Flight(document.name, day, card, tuple(logs))
+    whole, merges = merge_logs(tuple(logs))
+    known = card.date != UNKNOWN
+    for log in whole if known else ():
+        _check_day(log, day, document.place("date"), collector)
+    collector.raise_any()
+    if not known and whole:
+        day = date.fromisoformat(utc(float(whole[0].time_s[0]))[:10])
+    return Flight(document.name, day, card, whole, merges, known or day.year > _NO_YEAR)
 
 
 def _date(card: FlightFile, document: Document, collector: Collector) -> date:
+    if card.date == UNKNOWN:
+        return date(_NO_YEAR, 1, 1)
     try:
         return date.fromisoformat(card.date)
     except ValueError:
-        collector.add(document.place("date"), f"'{card.date}' is no date", "expected YYYY-MM-DD")
+        collector.add(
+            document.place("date"), f"'{card.date}' is no date", f"expected YYYY-MM-DD, or '{UNKNOWN}'"
+        )
         return date(1970, 1, 1)
+
+
+def _check_day(log: Log, day: date, place: Place, collector: Collector) -> None:
+    """Say where a log's clock tells another day: another flight's log, or a clock never set."""
+    first, last = (utc(float(log.time_s[end]))[:10] for end in (0, -1))
+    away = (date.fromisoformat(first) - day).days, (date.fromisoformat(last) - day).days
+    if min(abs(days) for days in away) > 1 and away[0] * away[1] > 0:
+        collector.add(
+            place,
+            f"{day.isoformat()}, but '{log.name}' was recorded from {first} to {last}",
+            "expected a log of that day; if the recorder's clock was never set, give its date here",
+        )
 
 
 def _check_times(card: FlightFile, document: Document, day: date, collector: Collector) -> None:

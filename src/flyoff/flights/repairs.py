@@ -19,6 +19,8 @@ from numpy.lib.stride_tricks import sliding_window_view
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import fpm, ft, hour, hpa, inhg, kt, litre, rpm
 from flyoff.flights.channels import CHANNELS, SATELLITE
+from flyoff.flights.clock import DAY_S
+from flyoff.flights.geodetic import radii_m
 from flyoff.flights.log import Log, Repair, runs_of
 
 GAP_FACTOR = 2.5
@@ -30,6 +32,10 @@ STUCK_S = 60.0
 """[s] The least time that makes a constant reading suspicious."""
 STUCK_CHANCE = 1e-9
 """A constant run less likely than this, from how often the reading changes, is a stuck sensor."""
+_MOST_LISTED = 20
+_STALE_SHARE = 0.15
+_STALE_FIX_S = 1.5
+"""[s] Fixes no further apart than this leave every second with one."""
 SPIKE_DEVIATIONS = 8.0
 SPIKE_NEIGHBOURS = 5
 SPIKE_LONGEST = 3
@@ -61,9 +67,16 @@ _CAN_STICK = (
 )
 
 
+def clock_repaired(log: Log) -> Log:
+    """Return the log with a clock that runs forwards, for parts to be put one behind the other."""
+    for step in _CLOCK_STEPS:
+        log = step(log)
+    return log
+
+
 def repair(log: Log) -> Log:
     """Return the log fit to be reduced, with all that was done listed in its repairs."""
-    for step in _STEPS:
+    for step in (*_CLOCK_STEPS, *_STEPS):
         log = step(log)
     ordered = sorted(log.repairs, key=lambda r: (r.start_s, r.kind, r.channel))
     return replace(log, repairs=tuple(ordered))
@@ -111,6 +124,32 @@ def _duplicate_rows(log: Log) -> Log:
     else:
         log = _noted(log, *(_of(log, "duplicated row", "row", run, run[1] - run[0], why) for run in runs))
     return log.where(~same)
+
+
+def _date_leaps(log: Log) -> Log:
+    """Put rows back on the day where only the date leaps, the time of day running on.
+
+    A date that turns too early or too late at midnight, or that a recorder had
+    wrong until its first fix: a step of the clock within a few rows of whole days.
+    """
+    usual = usual_step_s(log)
+    steps = np.diff(log.time_s)
+    days = np.round(steps / DAY_S)
+    leaps = np.flatnonzero((days != 0) & (np.abs(steps - days * DAY_S) <= max(5 * usual, 2.0)))
+    if not len(leaps):
+        return log
+    shift = np.zeros(len(log))
+    np.add.at(shift, leaps + 1, days[leaps])
+    whole = np.cumsum(shift)
+    counts = {day: int((whole == day).sum()) for day in np.unique(whole).tolist()}
+    true = max(counts, key=lambda day: (counts[day], day))
+    moved = whole != true
+    repairs = [
+        _of(log, "date leap", "clock", run, run[1] - run[0],
+            f"moved by {true - whole[run[0]]:+.0f} days: the date leaps while the time of day runs on")
+        for run in runs_of(moved)[:_MOST_LISTED]
+    ]  # fmt: skip
+    return replace(_noted(log, *repairs), time_s=log.time_s + (true - whole) * DAY_S)
 
 
 def _backward_clock(log: Log) -> Log:
@@ -216,6 +255,50 @@ def _blanks(log: Log) -> Log:
     return _noted(log, *repairs)
 
 
+def _stale_satellite(log: Log) -> Log:
+    """Take repeats of a fix as missing where fixes come about every second and rows come faster.
+
+    Where fixes come more slowly the repeats stay, and are said: else windows of seconds would lie empty.
+    """
+    repeats = _repeats(log)
+    if repeats is None or repeats.mean() < _STALE_SHARE:
+        return log
+    known = np.flatnonzero(~repeats & ~np.isnan(log.channels["latitude"]))
+    moving = np.diff(log.time_s[known])
+    between = float(np.median(moving)) if len(moving) else 0.0
+    names = [name for name in SATELLITE if name in log.channels]
+    if between > _STALE_FIX_S:
+        span = (0, len(log))
+        why = f"a fix every {between:.3g} s stands in the rows until the next: kept"
+        return _noted(log, _of(log, "stale reading", "position", span, int(repeats.sum()), why))
+    still = runs_of(repeats)
+    short = np.zeros(len(log), bool)
+    for start, end in still:
+        if log.time_s[end - 1] - log.time_s[start - 1] < FROZEN_S:
+            short[start:end] = True
+    why = "taken as missing: the row repeats the last fix"
+    for name in names:
+        log = _set_missing(log, name, short, "stale reading", why)
+    return log
+
+
+def _repeats(log: Log) -> Mask | None:
+    """Return which rows repeat the fix of the row before in all that the receiver tells, while moving."""
+    if log.channels.get("latitude") is None or log.channels.get("longitude") is None:
+        return None
+    same = np.ones(len(log), bool)
+    for name in SATELLITE:
+        if name in log.channels:
+            values = log.channels[name]
+            before = np.concatenate([[np.inf], values[:-1]])
+            same &= (values == before) | (np.isnan(values) & np.isnan(before))
+    speed = log.channels.get("ground_speed", log.channels.get("indicated_airspeed"))
+    if speed is not None:
+        with np.errstate(invalid="ignore"):
+            same &= ~(speed <= MOVING_M_S)
+    return same & ~np.isnan(log.channels["latitude"])
+
+
 def _frozen_satellite(log: Log) -> Log:
     """Take position, speed and course as missing where the position stands still in flight."""
     latitude, longitude = log.channels.get("latitude"), log.channels.get("longitude")
@@ -245,8 +328,27 @@ def _moves(log: Log, start: int, end: int) -> bool:
         log.channels[name][around] for name in ("ground_speed", "indicated_airspeed") if name in log.channels
     ]
     known = [values[~np.isnan(values)] for values in speeds]
-    fastest = max((float(values.max()) for values in known if len(values)), default=0.0)
-    return fastest > MOVING_M_S
+    if not any(len(values) for values in known):
+        return (
+            _speed_of_way(log, start - 12, start) > MOVING_M_S
+            or _speed_of_way(log, end, end + 12) > MOVING_M_S
+        )
+    return max(float(values.max()) for values in known if len(values)) > MOVING_M_S
+
+
+def _speed_of_way(log: Log, start: int, end: int) -> float:
+    """Return the speed made good over a few rows, for logs that record positions alone, [m/s]."""
+    rows = slice(max(start, 0), end)
+    latitude, longitude = log.channels["latitude"][rows], log.channels["longitude"][rows]
+    known = np.flatnonzero(~np.isnan(latitude) & ~np.isnan(longitude))
+    if len(known) < 2:
+        return 0.0
+    first, last = known[0], known[-1]
+    meridian, parallel = radii_m(float(latitude[first]))
+    way = np.hypot(
+        (latitude[last] - latitude[first]) * meridian, (longitude[last] - longitude[first]) * parallel
+    )
+    return float(way / max(log.time_s[rows][last] - log.time_s[rows][first], 1e-9))
 
 
 def _spikes(log: Log) -> Log:
@@ -328,13 +430,17 @@ def stuck_in(values: Array, time_s: Array) -> Mask:
     return stuck
 
 
-_STEPS: tuple[Callable[[Log], Log], ...] = (
+_CLOCK_STEPS: tuple[Callable[[Log], Log], ...] = (
     _duplicate_rows,
+    _date_leaps,
     _backward_clock,
     _repeated_seconds,
+)
+_STEPS: tuple[Callable[[Log], Log], ...] = (
     _gaps,
     _blanks,
     _impossible,
+    _stale_satellite,
     _frozen_satellite,
     _spikes,
     _stuck,

@@ -14,8 +14,10 @@ from flyoff.core.sources import Place
 from flyoff.core.typing import Mask
 from flyoff.flights.log import Lines
 
-LARGEST_LOG = 256 * MEBIBYTE
-"""[bytes] Fifteen hours at 50 Hz; some 2 GiB of memory are then needed to read and reduce it."""
+LARGEST_LOG = 2000 * MEBIBYTE
+"""[bytes] Ten million rows of two hundred characters."""
+LARGEST_WHOLE = 64 * MEBIBYTE
+"""[bytes] Larger logs are read in parts."""
 _MOST_MALFORMED = 0.1
 
 
@@ -29,33 +31,49 @@ class Table:
     malformed: tuple[int, ...]
 
 
-def read_log_bytes(path: Path, name: str) -> bytes:
-    """Return a recorder file's bytes.
+def read_log_bytes(path: Path, name: str, most: int = LARGEST_WHOLE) -> bytes:
+    """Return a recorder file's bytes, up to `most` of them.
 
     Raises
     ------
     Problems
-        If it is missing, empty, too large, or not text.
+        If it is missing, empty, or too large.
     """
 
     def fail(found: str, expected: str) -> Problems:
         return Problems([Problem(Place(name), found, expected)])
 
+    check_log_size(path, name, LARGEST_LOG)
     try:
-        if not path.is_file():
-            raise fail("no such file" if not path.exists() else "not a file", "expected a recorder log")
-        size = path.stat().st_size
-        if size > LARGEST_LOG:
-            raise fail(
-                f"{size / MEBIBYTE:,.0f} MiB is too large for a log",
-                f"expected at most {LARGEST_LOG / MEBIBYTE:,.0f} MiB",
-            )
-        data = path.read_bytes()
+        with path.open("rb") as stream:
+            data = stream.read(most)
     except OSError as error:
         raise fail(f"cannot be read ({error.strerror})", "expected a readable recorder log") from None
     if not data.strip():
         raise fail("the file is empty", "expected a recorder log")
     return data
+
+
+def check_log_size(path: Path, name: str, largest: int) -> int:
+    """Return a recorder file's size, [bytes].
+
+    Raises
+    ------
+    Problems
+        If it is missing, no file, or larger than `largest`.
+    """
+    try:
+        if not path.is_file():
+            found = "no such file" if not path.exists() else "not a file"
+            raise Problems([Problem(Place(name), found, "expected a recorder log")])
+        size = path.stat().st_size
+    except OSError as error:
+        found = f"cannot be read ({error.strerror})"
+        raise Problems([Problem(Place(name), found, "expected a readable recorder log")]) from None
+    if size > largest:
+        found = f"{size / MEBIBYTE:,.0f} MiB is too large for a log of this kind"
+        raise Problems([Problem(Place(name), found, f"expected at most {largest / MEBIBYTE:,.0f} MiB")])
+    return size
 
 
 def decode(data: bytes, encoding: str, name: str) -> bytes:
@@ -106,8 +124,24 @@ def read_table(data: bytes, name: str, separator: str, header_line: int, first_l
         If there is no header there, columns share a name, a quoted cell runs
         over a line's end, or too many rows have the wrong number of cells.
     """
-    starts, ends = _line_bounds(data)
+    starts, _ = _line_bounds(data)
     first = (first_line or header_line + 1) - 1
+    header = read_header(data, name, separator, header_line, first_line)
+    rows = data[starts[first] :] if first < len(starts) else b""
+    return read_rows(rows, header, name, separator, first)
+
+
+def read_header(
+    data: bytes, name: str, separator: str, header_line: int, first_line: int | None
+) -> tuple[str, ...]:
+    """Return the names in the header of a separated file.
+
+    Raises
+    ------
+    Problems
+        If there is no header there, or columns share a name.
+    """
+    starts, ends = _line_bounds(data)
     place = Place(name, header_line)
     if header_line > len(starts) or (first_line is not None and first_line <= header_line):
         raise Problems(
@@ -116,8 +150,19 @@ def read_table(data: bytes, name: str, separator: str, header_line: int, first_l
     header_bytes = data[starts[header_line - 1] : ends[header_line - 1]]
     header = tuple(split_row(header_bytes.decode(), separator))
     _check_header(header, place)
-    starts, ends = starts[first:], ends[first:]
-    numbers = np.arange(first + 1, first + 1 + len(starts))
+    return header
+
+
+def read_rows(data: bytes, header: tuple[str, ...], name: str, separator: str, before: int) -> Table:
+    """Return rows as text; `before` is how many lines of the file come before `data`.
+
+    Raises
+    ------
+    Problems
+        If a quoted cell runs over a line's end, or too many rows have the wrong number of cells.
+    """
+    starts, ends = _line_bounds(data)
+    numbers = np.arange(before + 1, before + 1 + len(starts))
     filled = ends > starts
     starts, ends, numbers = starts[filled], ends[filled], numbers[filled]
     counts = _separators(data, starts, ends, separator)

@@ -85,6 +85,7 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("altimeter setting", "qnh", "baro", "baroa", "baro setting", "calage"),
         ("altitude", "alt", "relative"),
     ),
+    "noise_level": (("noise level", "environmental noise level"), ()),
     "power_percent": (("power percent", "percent power", "power", "leistung", "puissance"), ("volts",)),
 }  # fmt: skip
 WORDS["fuel_mass_flow"] = WORDS["fuel_flow"]

@@ -6,6 +6,7 @@ from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
 from flyoff.core.units import degree, find_unit, kt, lb
 from flyoff.flights.log import utc
+from flyoff.flights.merge import Merge
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
@@ -31,9 +32,10 @@ def reduction_data(reduction: Reduction) -> dict[str, Any]:
     """Return a reduction as JSON data; null where a quantity is not known."""
     return {
         "flight": reduction.flight.name,
-        "date": reduction.flight.date.isoformat(),
+        "date": reduction.flight.date.isoformat() if reduction.flight.date_known else None,
         "aircraft": reduction.flight.card.aircraft,
         "logs": [log.name for log in reduction.flight.logs],
+        "merges": [_merge(merge) for merge in reduction.flight.merges],
         "points": [_point(point) for point in reduction.points],
         "legs": [_group(group) for group in reduction.legs],
         "calibration": _calibration(reduction),
@@ -52,6 +54,20 @@ def reduction_data(reduction: Reduction) -> dict[str, Any]:
         ],
         "warnings": list(reduction.warnings),
         "caution": CAUTION,
+    }
+
+
+def _merge(merge: Merge) -> dict[str, Any]:
+    refused = bool(merge.refused)
+    return {
+        "log": merge.log,
+        "onto": merge.onto,
+        "offset_s": None if refused else round(merge.offset_s, 3),
+        "offset_s_u95": None if refused else round(1.96 * merge.u_s, 3),
+        "shared": list(merge.shared),
+        "correlation": round(merge.correlation, 4),
+        "channels": list(merge.channels),
+        "refused": merge.refused or None,
     }
 
 

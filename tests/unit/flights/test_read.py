@@ -29,7 +29,7 @@ def fault_of(text, folder=FOLDER):
         ('date = "2026-05-14"\n[[points]]\nstart = "late"\nend = "9:10"', "'late' is no time"),
         ('date = "2026-05-14"\n[[points]]\nstart = "09:10"\nend = "09:10"', "start and end are the same"),
         ('date = "2026-05-14"\n[[logs]]\nfile = "gone.csv"', "gone.csv: no such file"),
-        ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\nformat = "xls"', "'csv' or 'gpx'"),
+        ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\nformat = "xls"', "'csv', 'gpx' or 'igc'"),
         ('date = "2026-05-14"\n[[logs]]\nfile = "sample.csv"\n[logs.columns]\n'
          'rpm = { column = "rpm", unit = "rpm" }',
          "no clock"),
