@@ -18,7 +18,7 @@ FLIGHTS = 120
 
 @dataclass(frozen=True)
 class Made:
-    """A log and what really happened in it."""
+    """A log and what really happened in it: the means over its legs, of which a gust is part."""
 
     log: Log
     tas_kt: float
@@ -77,7 +77,9 @@ def make(seed, changed_wind=(0.0, 0.0)):
     }
     resolution = {"ground_speed": 0.1 * kt, "ground_track": 0.1 * degree, "indicated_airspeed": 1 * kt}
     log = Log("made.csv", 1e9 + np.arange(float(count)), np.arange(2, count + 2), channels, resolution)
-    return Made(log, float(tas), (float(wind[0]), float(wind[1])), float(correction))
+    in_legs = np.tile(np.r_[np.ones(80, bool), np.zeros(45, bool)], legs)
+    blown = float(blow[0][in_legs].mean()), float(blow[1][in_legs].mean())
+    return Made(log, float(felt[in_legs].mean()), blown, float(correction))
 
 
 def flight_with(tmp_path, log) -> Flight:

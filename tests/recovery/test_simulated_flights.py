@@ -112,11 +112,18 @@ def test_the_metric_twin_gives_the_same_answers(one, twin):
     assert sorted(kinds[0]) == sorted(kinds[1])
 
 
+def _moved(point, scripted, quantity):
+    """Return by how much the stretch found in a climb lies higher than that scripted."""
+    apart = point["pressure_altitude_ft"] - scripted.truth["pressure_altitude_ft"]
+    return apart if quantity == "density_altitude_ft" and point["kind"] != "level" else 0.0
+
+
 @pytest.mark.parametrize("quantity", ["tas_kt", "cas_kt", "outside_air_temp_c", "density_altitude_ft"])
 @pytest.mark.parametrize("name", ["sample.csv", "carded.csv"])
 def test_intervals_hold_the_truth(name, quantity):
     held = [
-        abs(point[quantity] - scripted.truth[quantity]) <= point[f"{quantity}_u95"]
+        abs(point[quantity] - scripted.truth[quantity] - _moved(point, scripted, quantity))
+        <= point[f"{quantity}_u95"]
         for point, scripted in _matched(name)
         if quantity in scripted.truth
     ]

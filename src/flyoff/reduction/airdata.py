@@ -24,18 +24,30 @@ ASSUMED_RECOVERY_U = 0.12
 ASSUMED_OAT_U95_K = 1.0
 """[K] Half-width for a thermometer nobody checked; common practice, no source."""
 
+ASSUMED_LAG_S, ASSUMED_LAG_U_S = 10.0, 10 / math.sqrt(3)
+"""[s] Time constant of a probe nobody timed, 0 to 20 s as rectangular; common practice, no source."""
+
 UNKNOWN_RISE_U_K = 1.0
 """[K] The ram rise of a probe at an unknown airspeed, at most 2 K below 120 kt, as a standard uncertainty."""
 
 
 @dataclass(frozen=True)
 class Probe:
-    """What is known of the temperature probe: recovery factor and correction, with standard uncertainties."""
+    """What is known of the temperature probe: recovery factor, correction and time constant, and their u."""
 
     recovery: float = ASSUMED_RECOVERY
     u_recovery: float = ASSUMED_RECOVERY_U
     correction_k: float = 0.0
     u_correction_k: float = ASSUMED_OAT_U95_K / 1.96
+    lag_s: float = ASSUMED_LAG_S
+    u_lag_s: float = ASSUMED_LAG_U_S
+
+    def caught_up(self, shown: Estimate, rate_k_s: float) -> Estimate:
+        """Return the temperature that a probe would show without lag, changing at a steady rate.
+
+        A first-order probe follows a ramp late by its time constant.
+        """
+        return shown.scaled(1.0, self.lag_s * rate_k_s).widened(self.u_lag_s * rate_k_s)
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from flyoff.reduction.between import wind_kept
 from flyoff.reduction.legs import LEAST_LEGS, WindSolution, heading_conflict, solve_legs
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
+from flyoff.reduction.wander import Wander, wind_wander
 
 ALTITUDE_BAND_M = 150 * ft
 AIRSPEED_BAND_M_S = 2.5 * kt
@@ -21,8 +22,6 @@ RPM_BAND = 40 * rpm
 MANIFOLD_PRESSURE_BAND_PA = 0.7 * inhg
 LONGEST_PAUSE_S = 1200.0
 """[s] From one leg's end to the next's start: the wind changes with time; common practice, no source."""
-WIND_WANDER_M_S = 0.4 * kt
-"""[m/s] Assumed standard deviation of each wind component between legs; common practice, no source."""
 COMPASS_U_RAD = 3 * degree
 """[rad] Standard uncertainty of a compass heading with its deviation; common practice, no source."""
 SAME_HEADING_RAD = 15 * degree
@@ -63,7 +62,10 @@ def find_groups(points: list[Readings], grids: Mapping[str, Grid]) -> list[LegGr
             clusters.append([index])
         else:
             home.append(index)
-    groups = [_solved(points, cluster) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS]
+    wander = wind_wander(points[i] for i in candidates)
+    groups = [
+        _solved(points, cluster, wander) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS
+    ]
     return [_checked_between(group, points, grids) for group in groups]
 
 
@@ -120,10 +122,10 @@ def _courses(points: list[Readings], cluster: list[int]) -> int:
     return len(apart)
 
 
-def _solved(points: list[Readings], cluster: list[int]) -> LegGroup:
+def _solved(points: list[Readings], cluster: list[int], wander: Wander) -> LegGroup:
     legs = [points[i] for i in cluster]
     ground = np.array([leg.ground_m_s for leg in legs])
-    covariance = np.array([leg.ground_covariance for leg in legs]) + np.eye(2) * WIND_WANDER_M_S**2
+    covariance = np.array([leg.ground_covariance for leg in legs]) + np.eye(2) * wander.sd_m_s**2
     speeds = [leg.mean("indicated_airspeed") for leg in legs]
     indicated = _mean([s for s in speeds if s is not None]) if all(speeds) else None
     ratio = None
@@ -135,8 +137,7 @@ def _solved(points: list[Readings], cluster: list[int]) -> LegGroup:
             :, None, None
         ]
         covariance = covariance + np.eye(2) * airspeed_u**2
-    dof = max(float(sum(leg.ground_dof for leg in legs)), 3.0)
-    solution = _checked_by_compass(solve_legs(ground, covariance, ratio, dof), legs, ground)
+    solution = _checked_by_compass(solve_legs(ground, covariance, ratio, wander.dof), legs, ground)
     altitude = _mean([m for leg in legs if (m := leg.mean("pressure_altitude")) is not None])
     return LegGroup(
         tuple(cluster), solution, legs[0].condition.start_s, legs[-1].condition.end_s, altitude, indicated

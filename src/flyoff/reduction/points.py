@@ -79,7 +79,10 @@ def reduce_point(
             if calibration.basis == "assumed"
             else "calibrated airspeed extrapolated beyond the speeds calibrated"
         )
-    air = reduce_air(cas, altitude, probe_temperature, probe)
+    shown = probe_temperature
+    if shown is not None and readings.condition.kind != "level":
+        shown = probe.caught_up(shown, readings.temperature_rate_k_s)
+    air = reduce_air(cas, altitude, shown, probe)
     return Point(
         readings,
         air,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, kt
 from flyoff.flights.channels import CHANNELS
@@ -13,7 +14,8 @@ from flyoff.flights.geodetic import radii_m
 from flyoff.flights.grid import Grid
 from flyoff.flights.log import Log
 from flyoff.flights.steady import Condition
-from flyoff.reduction.statistics import Estimate, mean_of, slope_of
+from flyoff.physics.atmosphere import density_at_altitude
+from flyoff.reduction.statistics import Estimate, mean_of, reading_mean_of, slope_of
 
 POSITION_U_M = 3.0
 """[m] Standard uncertainty between positions a minute or two apart; common practice, no source."""
@@ -23,6 +25,8 @@ FINE_COURSE_RAD = 0.2 * degree
 SHIFT_M_S = 3 * kt
 SHIFT_SIGMAS = 4.0
 """A change of the wind within a condition that is too large for a leg, and how sure it must be."""
+LEAST_HALF_S = 10
+"""Seconds of readings that half a condition must have for its wind to be compared with the other's."""
 _ENDS_S = 5
 
 
@@ -32,8 +36,10 @@ class Readings:
 
     `ground_m_s` is north and east, shape (2,), with `ground_covariance`;
     None where the satellite receiver tells nothing; `wind_shift_m_s` is by how
-    much it changed within the condition, 0 where not significantly. `lines` are the first and last of
-    the log's file.
+    much it changed within the condition, 0 where not significantly, and `wind_change_m_s` by how much along
+    the course from the first half to the second, None where not known. `temperature_rate_k_s` is the
+    probe's. `lines` are the first and last of the
+    log's file.
     """
 
     condition: Condition
@@ -45,6 +51,8 @@ class Readings:
     ground_covariance: Array | None
     ground_dof: float
     wind_shift_m_s: float = 0.0
+    wind_change_m_s: float | None = None
+    temperature_rate_k_s: float = 0.0
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -58,7 +66,7 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     for name, values in grid.channels.items():
         if name in {"latitude", "longitude"}:
             continue
-        estimate = mean_of(values[inside], steps.get(name, 0.0))
+        estimate = reading_mean_of(values[inside], steps.get(name, 0.0))
         if estimate is not None:
             turn = 2 * math.pi
             means[name] = estimate if not CHANNELS[name].circular else _in_turn(estimate, turn)
@@ -69,7 +77,13 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     lines = (int(log.lines[rows[0]]), int(log.lines[rows[-1]])) if len(rows) else (0, 0)
     ground, covariance, dof = _ground_velocity(grid, inside, steps)
     shift = _wind_shift(_components(grid, inside))
-    return Readings(condition, log.name, lines, means, rate, ground, covariance, dof, shift)
+    change = _wind_change(grid, inside, ground, means)
+    warming = grid.get("outside_air_temperature")
+    warms = None if warming is None else slope_of(warming[inside], steps.get("outside_air_temperature", 0.0))
+    return Readings(
+        condition, log.name, lines, means, rate, ground, covariance, dof, shift, change,
+        0.0 if warms is None else warms.value,
+    )  # fmt: skip
 
 
 def _in_turn(estimate: Estimate, turn: float) -> Estimate:
@@ -90,7 +104,7 @@ def _ground_velocity(
     if components is None:
         return (None, None, 0.0) if track is None else (track[0], np.eye(2) * track[1] ** 2, math.inf)
     north, east = components
-    estimates = mean_of(north), mean_of(east)
+    estimates = reading_mean_of(north), reading_mean_of(east)
     if estimates[0] is None or estimates[1] is None:
         return (None, None, 0.0) if track is None else (track[0], np.eye(2) * track[1] ** 2, math.inf)
     u = np.array([estimates[0].u, estimates[1].u])
@@ -132,6 +146,27 @@ def _wind_shift(components: tuple[Array, Array] | None) -> float:
         significance = max(significance, abs(change) / max(math.hypot(first.u, second.u), 1e-9))
     shift = math.sqrt(total)
     return shift if significance > SHIFT_SIGMAS and shift > SHIFT_M_S else 0.0
+
+
+def _wind_change(
+    grid: Grid,
+    inside: np.ndarray[tuple[int], np.dtype[np.bool_]],
+    ground: Array | None,
+    means: Mapping[str, Estimate],
+) -> float | None:
+    """Return how much the ground speed along the course changed that the airspeed does not account for."""
+    components, airspeed = _components(grid, inside), grid.get("indicated_airspeed")
+    if components is None or ground is None or airspeed is None:
+        return None
+    altitude = means.get("pressure_altitude")
+    sigma = 1.0 if altitude is None else float(density_at_altitude(altitude.value)) / SEA_LEVEL_DENSITY_KG_M3
+    along = ground / max(float(np.hypot(*ground)), 1e-9)
+    wind = components[0] * along[0] + components[1] * along[1] - airspeed[inside] / math.sqrt(sigma)
+    half = len(wind) // 2
+    first, second = wind[:half][~np.isnan(wind[:half])], wind[half:][~np.isnan(wind[half:])]
+    if min(len(first), len(second)) < LEAST_HALF_S:
+        return None
+    return float(second.mean() - first.mean())
 
 
 def _correlation(a: Array, b: Array) -> float:

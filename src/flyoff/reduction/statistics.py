@@ -15,6 +15,8 @@ from scipy import stats
 
 from flyoff.core.typing import Array
 
+_END_VALUES = 8
+
 
 @dataclass(frozen=True)
 class Estimate:
@@ -75,13 +77,48 @@ def autocorrelation_time(residuals: Array) -> float:
     return min(max(tau, 1.0), count / 2)
 
 
-def mean_of(values: Array, step: float = 0.0) -> Estimate | None:
-    """Return the mean of a steady stretch of second means; None where fewer than three are known.
+def noise_of(values: Array, step: float = 0.0) -> float:
+    """Return the standard deviation of single readings about what neighbouring seconds share.
 
-    `step` is the resolution of single readings. Where the noise is smaller
-    than half a step it does not average out the rounding, and the
-    standard uncertainty of a rounded reading, step / sqrt(12), stays whole
-    (JCGM 100:2008, F.2.2.1).
+    From second differences, in which a level and a trend vanish; what changes
+    over many seconds is taken for the airplane's or the air's own doing. Not
+    below what rounding to `step` leaves, step / sqrt(12).
+    """
+    second = values[2:] - 2 * values[1:-1] + values[:-2]
+    second = second[~np.isnan(second)]
+    variance = float((second**2).mean()) / 6 if len(second) else 0.0
+    return max(math.sqrt(variance), step / math.sqrt(12))
+
+
+def reading_mean_of(values: Array, step: float = 0.0) -> Estimate | None:
+    """Return the mean that an instrument showed over a stretch; None where fewer than three are known.
+
+    What is asked for is the mean of what really was, so that only noise and
+    rounding make it unsure, not what the airspeed itself did. Where the
+    readings stray less than half a step, rounding does not average out and
+    stays whole (JCGM 100:2008, F.2.2.1). `step` is the resolution.
+    """
+    index = np.flatnonzero(~np.isnan(values))
+    if len(index) < 3:
+        return None
+    known = values[index]
+    mean = float(known.mean())
+    t = index - index.mean()
+    slope = float((t * (known - mean)).sum() / (t**2).sum())
+    # readings that miss a piece are brought to the middle along their trend, where they span most of the stretch
+    spans_most = index[-1] - index[0] > 0.7 * (len(values) - 1)
+    off_centre = (len(values) - 1) / 2 - float(index.mean()) if spans_most else 0.0
+    rounding = 0.0 if float(known.std(ddof=1)) > step / 2 else step / math.sqrt(12)
+    scatter = noise_of(values, step) / math.sqrt(len(known))
+    return Estimate(mean + slope * off_centre, scatter, len(known) - 1).widened(rounding)
+
+
+def mean_of(values: Array, step: float = 0.0) -> Estimate | None:
+    """Return the mean of a process with a memory; None where fewer than three values are known.
+
+    What is asked for is the process's level, of which the values are a sample:
+    n of them are worth n over the integrated autocorrelation time. `step` is the
+    resolution of single readings, treated as in `reading_mean_of`.
     """
     known = values[~np.isnan(values)]
     if len(known) < 3:
@@ -97,29 +134,40 @@ def mean_of(values: Array, step: float = 0.0) -> Estimate | None:
 
 
 def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
-    """Return the slope per second of second means by least squares; None where fewer than five are known.
+    """Return the mean rate per second from the first to the last value; None where fewer than six are known.
 
-    By how much the slope between the ends differs, as it does where the rate
-    changes on the way, is taken as a further standard uncertainty.
+    The rise between straight lines through up to eight values at either end,
+    over the time between the ends: what a rate that changes on the way comes
+    to. Unsure by noise, and by how much another choice of ends would have
+    changed it: the further of the rates with a fifth cut off at either end,
+    taken as a standard uncertainty.
     """
     index = np.flatnonzero(~np.isnan(values))
-    if len(index) < 5:
+    whole = _rise(values, index)
+    if whole is None:
         return None
+    fifth = len(index) // 5
+    cut = [_rise(values, part) for part in (index[fifth:], index[: len(index) - fifth])]
+    choice = max((abs(other[0] - whole[0]) for other in cut if other is not None), default=0.0)
+    return Estimate(whole[0], math.hypot(noise_of(values, step) * whole[1], choice))
+
+
+def _rise(values: Array, index: NDArray[np.int64]) -> tuple[float, float] | None:
+    """Return the rate between the ends, and its standard uncertainty for noise of one."""
+    if len(index) < 6:
+        return None
+    width = min(_END_VALUES, len(index) // 2)
+    first, last = index[:width], index[-width:]
+    (low, u_low), (high, u_high) = _line_at(values, first, first[0]), _line_at(values, last, last[-1])
+    seconds = float(last[-1] - first[0])
+    return (high - low) / seconds, math.hypot(u_low, u_high) / seconds
+
+
+def _line_at(values: Array, index: NDArray[np.int64], at: int) -> tuple[float, float]:
+    """Return a straight line's value, and its standard uncertainty for noise of one."""
     t = index - index.mean()
-    known = values[index]
     spread = float((t**2).sum())
-    slope = float((t * (known - known.mean())).sum() / spread)
-    residuals = np.full(len(values), np.nan)
-    residuals[index] = known - known.mean() - slope * t
-    tau = autocorrelation_time(residuals)
-    dof = max(len(index) / tau - 2, 1.0)
-    scatter = math.sqrt(float(np.nansum(residuals**2)) / (len(index) - 2))
-    u = math.sqrt((scatter**2 + step**2 / 12) * tau / spread)
-    return Estimate(slope, u, dof).widened(abs(_rate_between_ends(known, index) - slope))
-
-
-def _rate_between_ends(known: Array, index: NDArray[np.int64]) -> float:
-    """Return the slope from the first to the last of the readings, each a mean of up to ten."""
-    width = max(1, min(10, len(known) // 4))
-    rise = float(known[-width:].mean() - known[:width].mean())
-    return rise / float(index[-width:].mean() - index[:width].mean())
+    known = values[index]
+    slope = float((t * known).sum()) / spread
+    away = float(at - index.mean())
+    return float(known.mean()) + slope * away, math.sqrt(1 / len(index) + away**2 / spread)
