@@ -169,7 +169,7 @@ def _constant_speed() -> tuple[Parameter, ...]:
         ),
         Parameter(
             "blade_drag_ratio", "drag over lift of the blades", "", 0.03, 0.02, -0.03, 0.12,
-            "H. Glauert, The Elements of Aerofoil and Airscrew Theory (from memory); about 0.04 fits the "
+            "H. Glauert, The Elements of Aerofoil and Airscrew Theory (from memory); 0.036 fits the "
             "blades of NACA Report 640",
             logarithmic=False,
         ),
