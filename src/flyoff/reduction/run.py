@@ -15,10 +15,11 @@ from flyoff.flights.read import Flight
 from flyoff.flights.steady import Criteria, criteria_of, flight_conditions
 from flyoff.reduction.airdata import ASSUMED_OAT_U95_K, ASSUMED_RECOVERY, ASSUMED_RECOVERY_U, Probe
 from flyoff.reduction.calibration import Calibration, calibrate
-from flyoff.reduction.groups import WIND_WANDER_M_S, LegGroup, find_groups
+from flyoff.reduction.groups import LegGroup, find_groups
 from flyoff.reduction.points import Point, noted_readings, reduce_point
 from flyoff.reduction.readings import Readings, read_condition
 from flyoff.reduction.statistics import Estimate
+from flyoff.reduction.wander import wind_wander
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     own = flight.card.loading.ramp_weight
     ramp = own.si if own is not None else ramp_mass_kg
     points = tuple(reduce_point(r, calibration, probe, flight, _mass_at(flight, r, ramp)) for r in readings)
-    repairs = tuple((log.name, repair) for log in flight.logs for repair in log.repairs)
+    repairs = flight.repairs
     warnings = _warnings(flight, points, groups, calibration)
     return Reduction(
         flight, points, tuple(groups), calibration, probe, criteria_of(flight), repairs, tuple(warnings)
@@ -178,12 +179,16 @@ def _warnings(
             "the fuel flow meter's error is not given: its uncertainty is of scatter and resolution alone"
         )
     if groups:
-        said.append(f"a wind wandering by {WIND_WANDER_M_S / kt:.1f} kt from leg to leg is assumed")
+        sd = wind_wander(points[i].readings for g in groups for i in g.members).sd_m_s
+        said.append(f"from leg to leg the wind's means are taken to stray by {sd / kt:.2f} kt, from the legs")
     said += _disagreements(calibration)
     if flight.logs and not points:
         said.append("no steady condition was found")
-    if len(flight.logs) > 1:
-        said.append(
-            "several logs, each reduced by itself; of a condition found in two, that with airspeed counts"
-        )
+    if not flight.date_known:
+        said.append("the date is not known: times count from 1970-01-01, and nothing is said of the day")
+    for merge in flight.merges:
+        if merge.refused:
+            said.append(
+                f"{merge.log} is reduced by itself, not laid on the clock of {merge.onto}: {merge.refused}"
+            )
     return said
