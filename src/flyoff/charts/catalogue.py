@@ -1,12 +1,40 @@
 """All charts, in the order a reader meets them."""
 
-from flyoff.charts import balance, flown, payload_range, speed_altitude, trips
+from flyoff.charts import (
+    balance,
+    calibration,
+    flight,
+    flown,
+    payload_range,
+    residuals,
+    speed_altitude,
+    trips,
+    velocity_circles,
+)
 from flyoff.charts.chart import Chart
 from flyoff.comparison.results import Comparison
+from flyoff.reduction.run import Reduction
 
-CHARTS = (speed_altitude.CHART, payload_range.CHART, balance.CHART, trips.CHART, flown.CHART)
+CHARTS: tuple[Chart[Comparison], ...] = (
+    speed_altitude.CHART,
+    payload_range.CHART,
+    balance.CHART,
+    trips.CHART,
+    flown.CHART,
+)
+FLIGHT_CHARTS: tuple[Chart[Reduction], ...] = (
+    flight.CHART,
+    velocity_circles.CHART,
+    residuals.CHART,
+    calibration.CHART,
+)
 
 
-def charts_of(comparison: Comparison) -> tuple[Chart, ...]:
+def charts_of(comparison: Comparison) -> tuple[Chart[Comparison], ...]:
     """Return the charts that a comparison has something to draw for."""
     return tuple(chart for chart in CHARTS if chart.drawn(comparison))
+
+
+def charts_of_flight(reduction: Reduction) -> tuple[Chart[Reduction], ...]:
+    """Return the charts that a flight has something to draw for."""
+    return tuple(chart for chart in FLIGHT_CHARTS if chart.drawn(reduction))

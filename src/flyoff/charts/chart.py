@@ -1,24 +1,27 @@
-"""What a chart is: a definition and words, both made from a comparison alone."""
+"""What a chart is: a definition and words, both made from its subject alone."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from flyoff.charts.style import Setting, Spec
 from flyoff.comparison.results import Comparison
 from flyoff.comparison.terms import Terms
 from flyoff.core.figure import format_number, supported_decimals
 
+S = TypeVar("S")
+
 
 @dataclass(frozen=True)
-class Chart:
-    """One subject: `drawn` tells whether the comparison has anything to draw."""
+class Chart(Generic[S]):
+    """One chart of a comparison or a flight: `drawn` tells whether that has anything to draw."""
 
     name: str
     title: str
-    drawn: Callable[[Comparison], bool]
-    subtitle: Callable[[Comparison], str]
-    definition: Callable[[Comparison, Setting], Spec]
-    alt: Callable[[Comparison], str]
+    drawn: Callable[[S], bool]
+    subtitle: Callable[[S], str]
+    definition: Callable[[S, Setting], Spec]
+    alt: Callable[[S], str]
 
 
 def printed(value: float, u95: float) -> str:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from flyoff.charts.style import Spec
 
@@ -47,6 +48,47 @@ class Scale:
         }
 
 
+CLOCK_STEPS_S = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600)
+"""Steps that a clock is read in; longer ones are whole multiples of the last."""
+
+
+@dataclass(frozen=True)
+class ClockScale(Scale):
+    """A time axis in seconds since 1970 UTC, its ticks times of day; `labelled` where they are printed."""
+
+    labelled: bool = True
+
+    def encoding(self, field: str, title: str | None, **axis: object) -> Spec:
+        """Return the channel that draws this axis."""
+        form = "%H:%M:%S" if self.step < 60 else "%H:%M"
+        labels = {"labels": self.labelled, "labelExpr": f"utcFormat(datum.value * 1000, '{form}')"}
+        return super().encoding(field, title, **labels, **axis)
+
+
+def clock_scale(start_s: float, end_s: float, pixels: float, about: int, *, labelled: bool = True) -> ClockScale:
+    """Return a time axis from start to end with at most about so many ticks."""
+    rough = max(end_s - start_s, 1.0) / max(about, 1)
+    longest = CLOCK_STEPS_S[-1]
+    step = next((s for s in CLOCK_STEPS_S if s >= rough), math.ceil(rough / longest) * longest)
+    return ClockScale(start_s, max(end_s, start_s + 1.0), float(step), pixels, labelled)
+
+
+def clock(time_s: float) -> str:
+    """Return a moment as its time of day.
+
+    >>> clock(3_661.4)
+    '01:01:01'
+    """
+    return datetime.fromtimestamp(round(time_s), UTC).strftime("%H:%M:%S")
+
+
+def round_step(span: float, about: int) -> float:
+    """Return a round step that divides a span into about so many."""
+    rough = span / max(about, 1)
+    power = 10.0 ** math.floor(math.log10(rough))
+    return float(next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999))
+
+
 def round_scale(
     values: Iterable[float], pixels: float, about: int, *, zero: bool = False, snap: bool = True
 ) -> Scale:
@@ -68,9 +110,7 @@ def round_scale(
     if high - low < 1e-9 * max(1.0, abs(high)):
         spread = max(1.0, 0.05 * abs(high))
         low, high = low - spread, high + spread
-    rough = (high - low) / max(about, 1)
-    power = 10.0 ** math.floor(math.log10(rough))
-    step = next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999)
+    step = round_step(high - low, about)
     if snap:
         return Scale(math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step, pixels)
     margin = 0.06 * (high - low)

@@ -1,0 +1,196 @@
+"""The airspeed system's correction over indicated airspeed, with its points, its band and where it ends."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from flyoff.charts.chart import Chart, printed
+from flyoff.charts.labels import Anchor, along, place
+from flyoff.charts.plot import Plot
+from flyoff.charts.scales import round_scale
+from flyoff.charts.style import Setting, Spec, definition, frame, text_width
+from flyoff.core.typing import Array
+from flyoff.core.units import kt
+from flyoff.reduction.calibration import BEYOND_M_S, Calibration, Observation
+from flyoff.reduction.run import Reduction
+
+TITLE = "Airspeed calibration"
+_STEPS = 120
+_BASES = {
+    "declared": "the correction given in the flight file",
+    "legs": "the correction from the leg groups",
+    "assumed": "no calibration is known: indicated is taken as calibrated",
+}
+
+
+def drawn(reduction: Reduction) -> bool:
+    """Tell whether any airspeed was there to be corrected."""
+    return bool(_speeds(reduction))
+
+
+def subtitle(reduction: Reduction) -> str:
+    """Return what the marks mean."""
+    calibration = reduction.calibration
+    said = [f"Calibrated less indicated airspeed: {_BASES[calibration.basis]}", "the band holds 95 %"]
+    if any(extrapolated for *_, extrapolated in _curve(reduction)):
+        said.append("dashed, without fill, where extrapolated")
+    if calibration.observations:
+        said.append("points are what each leg group measured")
+    return "; ".join(said)
+
+
+def _speeds(reduction: Reduction) -> list[float]:
+    """Return every indicated airspeed there is a point or a leg group at. [m/s]"""
+    points = [p.indicated_airspeed.value for p in reduction.points if p.indicated_airspeed is not None]
+    return [*points, *(o.indicated_m_s for o in reduction.calibration.observations)]
+
+
+def _curve(reduction: Reduction) -> list[tuple[float, float, float, bool]]:
+    """Return indicated airspeed, correction and half its interval in knots, and whether it is extrapolated."""
+    calibration = reduction.calibration
+    speeds = _speeds(reduction)
+    low, high = min(speeds) - 2 * kt, max(speeds) + 2 * kt
+    edges = _edges(calibration)
+    every = {*np.linspace(low, high, _STEPS).tolist(), *(e for e in edges if low < e < high)}
+    every |= {speed for speed, _ in calibration.table_m_s if low < speed < high}
+    found = []
+    for speed in sorted(every):
+        correction = calibration.correction(speed)
+        found.append(
+            (speed / kt, correction.value / kt, correction.u95 / kt, calibration.is_extrapolated(speed))
+        )
+    return found
+
+
+def _edges(calibration: Calibration) -> list[float]:
+    """Return where the extrapolation begins, so that the curve changes there and not a step beside it."""
+    known = [speed for speed, _ in calibration.table_m_s] or [o.indicated_m_s for o in calibration.observations]
+    return [min(known) - BEYOND_M_S, max(known) + BEYOND_M_S] if known else []
+
+
+def _runs(curve: Sequence[tuple[float, float, float, bool]]) -> Iterator[tuple[bool, list[Spec]]]:
+    """Yield stretches that are extrapolated or not, each beginning where the last ended."""
+    rows: list[Spec] = []
+    kind = curve[0][3]
+    for speed, value, half, extrapolated in curve:
+        row = {"x": round(speed, 3), "y": round(value, 4), "low": round(value - half, 4)}
+        row["high"] = round(value + half, 4)
+        if extrapolated != kind:
+            yield kind, [*rows, row] if not kind else rows
+            rows, kind = [rows[-1]] if kind is False else rows[-1:], extrapolated
+        rows.append(row)
+    yield kind, rows
+
+
+def chart(reduction: Reduction, setting: Setting) -> Spec:
+    """Return the definition.
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to draw.
+    """
+    inner = frame(setting, left=3.6, right=1.8)
+    curve, seen = _curve(reduction), reduction.calibration.observations
+    narrow = setting.format.narrow
+    edges = [v + way * h for _, v, h, _ in curve for way in (-1, 1)]
+    whiskers = [(o.correction.value + way * o.correction.u95) / kt for o in seen for way in (-1, 1)]
+    plot = Plot(
+        round_scale([speed for speed, *_ in curve], inner.plot_width, 5 if narrow else 9, snap=False),
+        round_scale([0.0, *edges, *whiskers], inner.plot_height, 6 if narrow else 8, snap=False),
+        "Indicated airspeed, kt",
+        "Calibrated less indicated, kt",
+        inner.left,
+    )
+    layers = [*_curve_layers(curve, plot, setting), *_observed(reduction, seen, curve, plot, setting)]
+    body = {"width": inner.plot_width, "height": inner.plot_height, "layer": layers}
+    return definition(setting, inner, TITLE, subtitle(reduction), body)
+
+
+def _curve_layers(
+    curve: Sequence[tuple[float, float, float, bool]], plot: Plot, setting: Setting
+) -> Iterator[Spec]:
+    theme, stroke = setting.theme, setting.format.line
+    colour = theme.series[0]
+    zero = [{"x": plot.across.low, "y": 0.0}, {"x": plot.across.high, "y": 0.0}]
+    yield plot.layer(zero, {"type": "line", "color": theme.rule, "strokeWidth": stroke / 2})
+    for extrapolated, rows in _runs(curve):
+        if extrapolated:
+            thin = {"type": "line", "color": colour, "strokeWidth": stroke / 2.4}
+            for edge in ("low", "high"):
+                border = [{"x": row["x"], "y": row[edge]} for row in rows]
+                yield plot.layer(border, {**thin, "strokeDash": [2 * stroke, 1.5 * stroke]})
+        else:
+            area = {"type": "area", "color": colour, "opacity": theme.band}
+            yield plot.layer(rows, area, {"y": {**plot.y, "field": "low"}, "y2": {"field": "high"}})
+        dash = [3.5 * stroke, 2 * stroke] if extrapolated else [1, 0]
+        yield plot.layer(rows, {"type": "line", "color": colour, "strokeWidth": stroke, "strokeDash": dash})
+
+
+def _observed(
+    reduction: Reduction,
+    seen: Sequence[Observation],
+    curve: Sequence[tuple[float, float, float, bool]],
+    plot: Plot,
+    setting: Setting,
+) -> Iterator[Spec]:
+    if not seen:
+        return
+    theme, stroke, size = setting.theme, setting.format.line, setting.format.text
+    rows = [
+        {
+            "x": o.indicated_m_s / kt,
+            "y": o.correction.value / kt,
+            "low": (o.correction.value - o.correction.u95) / kt,
+            "high": (o.correction.value + o.correction.u95) / kt,
+        }
+        for o in seen
+    ]
+    ends = {"y": {**plot.y, "field": "low"}, "y2": {"field": "high"}}
+    yield plot.layer(rows, {"type": "rule", "color": theme.ink, "strokeWidth": 0.6 * stroke}, ends)
+    dot = {"type": "point", "shape": "circle", "filled": True, "opacity": 1, "color": theme.ink}
+    yield plot.layer(rows, {**dot, "size": 12 * stroke**2})
+    pixels = plot.pixels(np.array([r["x"] for r in rows]), np.array([r["y"] for r in rows]))
+    names = [_members(reduction, o) for o in seen]
+    anchors = [
+        Anchor(name, text_width(name, size), 1.1 * size, ((float(x), float(y)),))
+        for name, (x, y) in zip(names, pixels, strict=True)
+    ]
+    obstacles = [_obstacle(row, curve, plot, size) for row in rows]
+    for label in place(anchors, obstacles, plot.across.pixels, plot.up.pixels, 0.6 * size):
+        yield from plot.label(label, theme.ink, setting, bold=False)
+
+
+def _obstacle(
+    row: Spec, curve: Sequence[tuple[float, float, float, bool]], plot: Plot, size: float
+) -> Array:
+    """Return the pixels of a point's whisker and of the curve, which its label had better not cover."""
+    line = plot.pixels(np.array([c[0] for c in curve]), np.array([c[1] for c in curve]))
+    whisker = plot.pixels(np.full(2, row["x"]), np.array([row["low"], row["high"]]))
+    return np.vstack([along(line, size / 3), along(whisker, size / 3)])
+
+
+def _members(reduction: Reduction, seen: Observation) -> str:
+    members = reduction.legs[seen.group].members
+    run = list(members) == list(range(members[0], members[-1] + 1)) and len(members) > 2
+    return f"points {members[0]}–{members[-1]}" if run else f"points {', '.join(map(str, members))}"
+
+
+def alt(reduction: Reduction) -> str:
+    """Return the chart in words, from its numbers."""
+    curve = _curve(reduction)
+    picked = [curve[round(share * (len(curve) - 1))] for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+    told = [
+        f"{printed(value, half)} ± {printed(half, half)} kt at {speed:.0f} kt"
+        + (" (extrapolated)" if extrapolated and reduction.calibration.basis != "assumed" else "")
+        for speed, value, half, extrapolated in picked
+    ]
+    parts = [f"Calibrated less indicated airspeed, {_BASES[reduction.calibration.basis]}: {', '.join(told)}."]
+    for seen in reduction.calibration.observations:
+        value, half = seen.correction.value / kt, seen.correction.u95 / kt
+        measured = f"{printed(value, half)} ± {printed(half, half)} kt at {seen.indicated_m_s / kt:.1f} kt"
+        parts.append(f"Measured by {_members(reduction, seen)}: {measured}.")
+    return " ".join(parts)
+
+
+CHART = Chart("calibration", TITLE, drawn, subtitle, chart, alt)
