@@ -18,15 +18,11 @@ BUMPY_TAS_KT = 0.8
 SCRIPTED_SHARE = 0.95
 TIMED = ("rate of climb", "rate of climb as scripted")
 WORST_RATE_FPM = 45.0
-"""Asked: 25 ft/min. Held by nine of ten; in bumps and waves, and with a zoom at its beginning, by fewer."""
-LEAST_COVERAGE = 92.0
-"""Asked: 92 to 98 of 100."""
-LEAST_OF = {
-    "rate of climb as scripted": 55.0,  # the stretch found begins while the speed still settles
-    "density altitude on a slope": 80.0,  # the probe lags
-    "air temperature on a slope": 80.0,
-}
-"""What holds where 92 of 100 does not."""
+"""Asked: 25 ft/min. Held by nine of ten; not by a stretch that begins while the speed still settles."""
+LEAST_COVERAGE, MOST_COVERAGE = 92.0, 98.0
+"""Asked of all intervals pooled and of each kind. Those of wind and rates of climb hold more often."""
+LEAST_BEYOND = 85.0
+"""Held beyond the speeds calibrated and by a lagging probe on slopes, where each flight has but one error."""
 
 
 def all_measured():
@@ -100,6 +96,7 @@ def test_intervals_hold_the_truth():
     misses = all_misses()
     quantities = {miss.quantity for miss in misses if miss.u95 > 0}
     assert {"leg TAS", "leg wind speed", "CAS correction", "point TAS", "rate of climb"} <= quantities
-    assert coverage(misses) >= LEAST_COVERAGE
+    assert LEAST_COVERAGE <= coverage(misses) <= MOST_COVERAGE
     for quantity in quantities:
-        assert coverage(of(misses, quantity)) >= LEAST_OF.get(quantity, LEAST_COVERAGE), quantity
+        beyond = "extrapolated" in quantity or "on a slope" in quantity
+        assert coverage(of(misses, quantity)) >= (LEAST_BEYOND if beyond else LEAST_COVERAGE), quantity

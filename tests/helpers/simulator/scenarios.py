@@ -1,6 +1,6 @@
 """A dozen flights in different air, at different weights, with different errors and faults.
 
-What stays wrong all flight long (altimeter, thermometer, recovery factor) is drawn by the seed from just
+What stays wrong all flight long (altimeter, thermometer, recovery factor, lag) is drawn by the seed from just
 the distribution that the crew's knowledge of it stands for, so that stated intervals can be held to their
 coverage.
 """
@@ -134,6 +134,7 @@ def seeded(scenario: Scenario, seed: int | None = None) -> Scenario:
         altimeter_error_ft=round(float(altimeter), 1),
         temperature_error_c=round(float(thermometer), 2),
         recovery=round(float(recovery), 3),
+        probe_lag_s=round(float(recorder.probe_lag_s * rng.uniform(0.3, 1.9)), 1),
     )
     return replace(scenario, seed=seed, recorder=drawn)
 
