@@ -5,16 +5,15 @@ One core: numpy's linear algebra may use more for the fit, hardly for matrices t
 
 import math
 import tempfile
-import time
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from run import Ratio, best_of
 from scipy.optimize import brentq
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.problems import Collector
-from flyoff.core.units import hp
 from flyoff.demo.write import write_demo
 from flyoff.dossier.read import Dossier, read_dossier, read_sources
 from flyoff.model import performance, propulsion
@@ -40,22 +39,13 @@ def demo_dossier(key: str) -> Dossier:
     return dossier
 
 
-def _seconds(run: Callable[[], object], times: int = 3) -> float:
-    found = []
-    for _ in range(times):
-        start = time.perf_counter()
-        run()
-        found.append(time.perf_counter() - start)
-    return min(found)
-
-
 def level_speed_rates(model: Model) -> tuple[float, float]:
     """Return the seconds of a million solutions at once, and of a million by a loop over `brentq`."""
     rng = np.random.default_rng(1)
     power_w = rng.uniform(0.5, 0.8, SOLUTIONS) * model.known.rated_power_w
     air = standard_air(rng.uniform(0, 4000, SOLUTIONS), rng.uniform(1000, 1400, SOLUTIONS))
     rotation_hz = model.known.rated_rotation_speed_hz
-    at_once = _seconds(lambda: performance.level_speed(model, power_w, air, rotation_hz))
+    at_once = best_of(lambda: performance.level_speed(model, power_w, air, rotation_hz))
     needed = _plain_needed(model, rotation_hz)
     densities = air.density_kg_m3
     masses = np.asarray(air.mass_kg)
@@ -66,7 +56,7 @@ def level_speed_rates(model: Model) -> tuple[float, float]:
             where = (float(densities[i]), float(masses[i]), float(power_w[i]))
             found[i] = brentq(needed, 45.0, 120.0, args=where, xtol=1e-9)
 
-    looped = _seconds(loop) * SOLUTIONS / LOOPED
+    looped = best_of(loop) * SOLUTIONS / LOOPED
     here = Air(*(np.asarray(part)[:LOOPED] for part in air))
     alike = performance.level_speed(model, power_w[:LOOPED], here, rotation_hz)
     assert np.allclose(found, alike, rtol=1e-8)
@@ -93,29 +83,22 @@ def _plain_needed(model: Model, rotation_hz: float) -> Callable[[float, float, f
     return excess
 
 
-def fit_seconds(dossier: Dossier, fuel_density_kg_m3: float) -> tuple[float, Fit]:
-    """Return the seconds of a fit with its draws and a band of cruise speed."""
+def measure() -> list[Ratio]:
+    """Return a million level speeds against a loop, and a fit with its bands against one second."""
+    dossier = demo_dossier("kattun")
     fits: list[Fit] = []
 
-    def run() -> None:
-        fit = fit_handbook(dossier, fuel_density_kg_m3=fuel_density_kg_m3)
+    def fitted() -> None:
+        fit = fit_handbook(dossier, fuel_density_kg_m3=720.0)
         assert fit.cruise(0.65, 2000.0, 0.0, 1200.0).true_airspeed.draws is not None
         fits.append(fit)
 
-    return _seconds(run), fits[-1]
-
-
-def main() -> None:
-    """Print the table."""
-    for key, density in (("kattun", 720.0), ("vadmel", 800.0)):
-        seconds, fit = fit_seconds(demo_dossier(key), density)
-        print(f"fit of {key} with bands: {len(fit.observations)} values, {seconds:.2f} s")
-        print(f"  each value left out once: {_seconds(lambda f=fit: leave_one_out(f), 1):.2f} s")
-    model = fit_handbook(demo_dossier("kattun"), fuel_density_kg_m3=720.0).nominal
-    at_once, looped = level_speed_rates(model)
-    print(f"a million level speeds ({model.known.rated_power_w / hp:.0f} hp): {at_once:.2f} s at once")
-    print(f"  by a loop over scipy.optimize.brentq: {looped:.1f} s, ratio {looped / at_once:.0f}")
-
-
-if __name__ == "__main__":
-    main()
+    seconds = best_of(fitted)
+    at_once, looped = level_speed_rates(fits[-1].nominal)
+    left_out = best_of(lambda: leave_one_out(fits[-1]))
+    count = len(fits[-1].observations)
+    return [
+        Ratio("level speeds, a million", at_once, "a loop over scipy.optimize.brentq", looped),
+        Ratio(f"fit to {count} printed values with 2,000 draws and a band", seconds, "one second", 1.0),
+        Ratio("each of them left out once, the others fitted", left_out, "that fit", seconds),
+    ]

@@ -12,9 +12,10 @@ from flyoff.core.units import find_unit, fpm, ft, kt
 from flyoff.model import performance
 from flyoff.model.evidence import Observation
 from flyoff.model.fit import Fit
+from flyoff.model.parameters import Parameter
 from flyoff.model.performance import standard_air
 from flyoff.model.predict import batches_of, predictions
-from flyoff.model.solve import make_problem, solve
+from flyoff.model.solve import OTHER_ERROR, TYPICAL_ERROR, make_problem, solve
 from flyoff.physics.optimum import best_lift_to_drag_speed
 
 UNKNOWN_ABOVE = 0.7
@@ -22,6 +23,13 @@ UNKNOWN_ABOVE = 0.7
 _NAMED_ABOVE = 0.35
 _STEP = 1e-3
 _WEIGHTY = 0.2
+_TOO_LARGE = 6.0
+_MENDING = {
+    "glide": "was power left on in some, or the propeller stopped?",
+    "rate of climb": "was full power set in all, and the air still?",
+    "speed": "was the speed still building, or the mixture changed?",
+    "fuel flow": "was the mixture changed?",
+}
 
 
 @dataclass(frozen=True)
@@ -131,20 +139,27 @@ def _candidates(fit: Fit) -> tuple[list[str], list[Observation]]:
 
 
 def unlikely(fit: Fit, beyond: float = 2.5) -> tuple[str, ...]:
-    """Say which parameters came out unlike the class: a unit or a weight may be mistaken."""
-    said = []
-    for parameter, distance in zip(fit.parameters, fit.solution.distances, strict=False):
-        if abs(distance) > beyond:
-            unit = find_unit(parameter.unit) if parameter.unit else None
-            value, prior = (
-                unit.from_si(x) if unit else x for x in (float(parameter.value(distance)), parameter.prior)
-            )
+    """Say what came out unlike any airplane of the class, and which values no such airplane can share."""
+    said = [
+        f"{parameter.label} {_shown(parameter, float(parameter.value(distance)))}, where "
+        f"{_shown(parameter, parameter.prior)} is usual ({parameter.source}): "
+        f"{abs(distance):.1f} standard deviations away"
+        for parameter, distance in zip(fit.parameters, fit.solution.distances, strict=False)
+        if abs(distance) > beyond
+    ]
+    for group, error in fit.solution.model_error.items():
+        usual = TYPICAL_ERROR.get(group, OTHER_ERROR)
+        if error > _TOO_LARGE * usual:
             said.append(
-                f"{parameter.label} {value:.3g} {parameter.unit}".rstrip()
-                + f", where {prior:.3g} is usual ({parameter.source}): "
-                + f"{abs(distance):.1f} standard deviations away"
+                f"{group} values contradict each other or the model by {100 * error:.0f} %, where "
+                f"{100 * usual:.1f} % is usual: {_MENDING.get(group, 'look for a wrong unit or condition')}"
             )
     return tuple(said)
+
+
+def _shown(parameter: Parameter, value_si: float) -> str:
+    unit = find_unit(parameter.unit) if parameter.unit else None
+    return f"{unit.from_si(value_si) if unit else value_si:.3g} {parameter.unit}".rstrip()
 
 
 @dataclass(frozen=True)

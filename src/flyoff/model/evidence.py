@@ -38,7 +38,9 @@ _SPEED_PER_POWER = 0.4
 AIR_RISING_U_M_S = 20 * fpm
 """[m/s] Standard uncertainty of a rate for air that rises or sinks unseen; common practice, no source."""
 IDLE_SHARE = 0.2
-"""A descent below this share of the fuel flow of rated power is a glide; common practice, no source."""
+"""A glide burns less than this share of the fuel flow of rated power; common practice, no source."""
+IDLE_ABOVE_LEAST = 1.15
+"""A glide burns no more than this times the least flow of all descents; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -256,11 +258,12 @@ def flight_observations(
     said: list[str] = []
     speeds = [p.air.true_airspeed.u for p in reduction.points if p.air.true_airspeed is not None]
     shared = min(speeds, default=0.0)
+    idle_kg_s = _idle_flow(reduction, known, fuel_density_kg_m3)
     for number, point in enumerate(reduction.points, 1):
         if any("turn" in flag or "drift" in flag for flag in point.flags):
             said.append(f"condition {number}: left out: {', '.join(point.flags)}")
             continue
-        observation = _flown(point, reduction, known, fuel_density_kg_m3, shared)
+        observation = _flown(point, reduction, known, fuel_density_kg_m3, shared, idle_kg_s)
         if isinstance(observation, str):
             said.append(f"condition {number}: {observation}")
         else:
@@ -269,7 +272,12 @@ def flight_observations(
 
 
 def _flown(
-    point: Point, reduction: Reduction, known: Known, fuel_density_kg_m3: float, shared: float
+    point: Point,
+    reduction: Reduction,
+    known: Known,
+    fuel_density_kg_m3: float,
+    shared: float,
+    idle_kg_s: float,
 ) -> Observation | str:
     altitude, speed, temperature = point.pressure_altitude, point.air.true_airspeed, point.air.temperature
     if altitude is None or speed is None or temperature is None:
@@ -286,10 +294,13 @@ def _flown(
         return Observation(
             "speed at fuel flow", "flight", speed.value, float(np.hypot(own, doubt)), *where, "level speed",
             u_shared=shared, fuel_flow_kg_s=flow,
+            rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value,
         )  # fmt: skip
     if rate is None:
         return f"a {kind} without a rate"
-    if kind == "descent" and not _is_glide(point, known, fuel_density_kg_m3):
+    if kind == "descent" and not (
+        point.fuel_flow and point.fuel_flow.value * fuel_density_kg_m3 <= idle_kg_s
+    ):
         return "a descent under power tells nothing that the model can use"
     return Observation(
         "rate of climb" if kind == "climb" else "sink rate", "flight", abs(rate.value),
@@ -298,11 +309,11 @@ def _flown(
     )  # fmt: skip
 
 
-def _is_glide(point: Point, known: Known, fuel_density_kg_m3: float) -> bool:
-    if point.fuel_flow is None:
-        return False
-    flow_kg_s = point.fuel_flow.value * fuel_density_kg_m3
-    return flow_kg_s < IDLE_SHARE * 0.43 * lb / hp / hour * known.rated_power_w
+def _idle_flow(reduction: Reduction, known: Known, fuel_density_kg_m3: float) -> float:
+    """Return the fuel flow up to which a descent is a glide: near the flight's least, and small [kg/s]."""
+    flows = [p.fuel_flow.value for p in reduction.points if p.condition.kind == "descent" and p.fuel_flow]
+    most = IDLE_SHARE * 0.43 * lb / hp / hour * known.rated_power_w
+    return min(IDLE_ABOVE_LEAST * min(flows, default=0.0) * fuel_density_kg_m3, most)
 
 
 def equivalent(observation: Observation) -> float:

@@ -150,11 +150,11 @@ def _airframe(known: Known) -> tuple[Parameter, ...]:
             "NASA SP-468, appendix (from memory): CD0 0.019 to 0.024 retractable, 0.028 to 0.036 fixed gear",
         ),
         Parameter(
-            "effective_span_m", "effective span", "m", span_m * 0.75**0.5, 0.06, 0.6 * span_m, 1.05 * span_m,
+            "effective_span_m", "effective span", "m", span_m * 0.75**0.5, 0.09, 0.5 * span_m, 1.05 * span_m,
             "public teaching texts: span efficiency 0.7 to 0.85 for airplanes of moderate aspect ratio",
         ),
         Parameter(
-            "glide_drag_factor", "drag area in a glide over that under power", "", 1.2, 0.12, 0.8, 2.0,
+            "glide_drag_factor", "drag area in a glide over that under power", "", 1.2, 0.12, 0.95, 2.0,
             "common practice, no source: a windmilling propeller adds a tenth to a third, an idling "
             "engine takes some of it back",
         ),

@@ -91,7 +91,7 @@ def level_speed(
     needed is convex: millions of solutions at once, the same work for each.
     """
     rotation = cruise_rotation(model, power_w) if rotation_speed_hz is None else rotation_speed_hz
-    names = sorted(model.values)
+    names = sorted(name for name, value in model.values.items() if np.ndim(value) > 0)
     inputs = np.broadcast_arrays(
         power_w, air.density_kg_m3, air.mass_kg, rotation, *(model.values[name] for name in names)
     )
@@ -103,7 +103,7 @@ def level_speed(
     result = np.empty(size)
     for start in range(0, size, _CHUNK):
         piece = [array[start : start + _CHUNK] for array in flat]
-        part = Model(model.known, dict(zip(names, piece[4:], strict=True)))
+        part = Model(model.known, {**model.values, **dict(zip(names, piece[4:], strict=True))})
         result[start : start + _CHUNK] = _level_speed(part, piece[:4], load_factor)
     return result.reshape(shape)
 

@@ -43,7 +43,11 @@ TYPICAL_ERROR: Mapping[str, float] = {
     "rate of climb": 0.006,
     "glide": 0.01,
 }
-"""Relative error to expect of a model of so few parameters before any of it is seen, by group."""
+"""Relative error to expect of a model of so few parameters before any of it is seen, by group.
+
+Common practice, no source; held to simulation by tests/recovery/test_model_recovery.py.
+"""
+OTHER_ERROR = 0.01
 _TRIED = np.geomspace(1e-5, 0.3, 200)
 _ALIKE_ALTITUDE_M = 2500.0
 _ALIKE_SPEED_RATIO = 0.15
@@ -205,7 +209,7 @@ def _model_error(problem: FitProblem, z: Array, error: Mapping[str, float]) -> d
     for group in dict.fromkeys(problem.groups):
         rows = np.array([g == group for g in problem.groups]) & (np.abs(standard) < 2 * BAD_AT)
         free = float(np.sum(1 - leverage[rows]))
-        typical = TYPICAL_ERROR.get(group, 0.01)
+        typical = TYPICAL_ERROR.get(group, OTHER_ERROR)
         found[group] = _likeliest_error(residual[rows], problem.u[rows], problem.scale[rows], free, typical)
     return found
 
