@@ -13,10 +13,10 @@ from flyoff.core.draws import Draws
 from flyoff.core.figure import Input, format_number
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
-from flyoff.core.units import ft
+from flyoff.core.units import fpm, ft
 from flyoff.dossier.read import Dossier
 from flyoff.model import envelope, performance
-from flyoff.model.checks import check_evidence
+from flyoff.model.checks import LEAST_VALUES, check_evidence
 from flyoff.model.evidence import (
     Observation,
     flight_observations,
@@ -26,10 +26,13 @@ from flyoff.model.evidence import (
 from flyoff.model.handbook import Climb, Cruise, Value
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
 from flyoff.model.performance import standard_air
+from flyoff.model.predict import batches_of, predictions
 from flyoff.model.solve import BAD_AT, FitProblem, Solution, make_problem, solve
 from flyoff.reduction.run import Reduction
 
 _LEAST_CLIMB_M = 1.0
+_SURE = 0.95
+_SINKS_LESS = 0.85
 
 
 @dataclass(frozen=True)
@@ -277,5 +280,33 @@ def fit_observations(
     parameters = parameters_of(known)
     if len({o.evidence for o in observations}) == 2:
         parameters = (*parameters, *two_evidences())
-    problem = make_problem(known, parameters, observations)
-    return Fit(known, problem, solve(problem), draws or Draws(), tuple(remarks))
+    drawn = draws or Draws()
+    kept, said = _true_glides(known, parameters, observations, drawn)
+    problem = make_problem(known, parameters, kept)
+    return Fit(known, problem, solve(problem), drawn, (*remarks, *said))
+
+
+def _true_glides(
+    known: Known, parameters: Sequence[Parameter], observations: Sequence[Observation], draws: Draws
+) -> tuple[list[Observation], list[str]]:
+    """Leave out flown descents that sink less than all else says they could without power.
+
+    No log shows a little power left on: at idle fuel flow it looks like a glide.
+    """
+    flown_down = [o.kind == "sink rate" and o.evidence == "flight" for o in observations]
+    descents = [o for o, down in zip(observations, flown_down, strict=True) if down]
+    others = [o for o, down in zip(observations, flown_down, strict=True) if not down]
+    if not descents or len(others) < LEAST_VALUES:
+        return list(observations), []
+    problem = make_problem(known, parameters, others)
+    first = Fit(known, problem, solve(problem), draws)
+    sinks = predictions(first.model, batches_of(descents), len(descents))
+    least = np.quantile(sinks[:, 1:], 1 - _SURE, axis=1)
+    limits = np.minimum(least, _SINKS_LESS * sinks[:, 0])
+    glides = [o for o, limit in zip(descents, limits, strict=True) if not o.value < limit]
+    said = [
+        f"{o}: left out: sinks less than the airplane can without power ({o.value / fpm:,.0f} ft/min)"
+        for o, limit in zip(descents, limits, strict=True)
+        if o.value < limit
+    ]
+    return [*others, *glides], said

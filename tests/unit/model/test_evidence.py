@@ -85,13 +85,19 @@ def test_one_call_fits_the_handbook_the_flight_or_both():
     density = float(density_at_altitude(6000 * ft))
     truth = float(VADMEL_AS_FLOWN.level_speed(0.65 * VADMEL_AS_FLOWN.rated_power_w, density, 1240.0)) / kt
     assert speeds["book"][0] == pytest.approx(120.8, abs=0.3)
-    # four of the seven descents at idle fuel flow had a little power on, which no log shows: the fits
-    # say that they and the glides contradict each other
-    for fit in (alone, both):
-        assert any("glide" in text for text in (*unlikely(fit), *map(str, fit.bad_points)))
-    assert abs(speeds["both"][0] - truth) < 2.0 * speeds["both"][1]
-    assert abs(speeds["flight"][0] - truth) < 3.0 * speeds["flight"][1]
-    assert speeds["both"][1] < speeds["flight"][1]
-    assert float(both.nominal["handbook_drag_factor"]) == pytest.approx(1 / 1.15, abs=0.05)
+    for name in ("both", "flight"):
+        assert abs(speeds[name][0] - truth) < 2.0 * speeds[name][1]
+    assert speeds["both"][1] < 0.6 * speeds["flight"][1]
+    assert float(both.nominal["handbook_drag_factor"]) == pytest.approx(1 / 1.15, abs=0.03)
+    assert float(alone.nominal["drag_area_m2"]) == pytest.approx(VADMEL_AS_FLOWN.drag_area_m2, rel=0.05)
     evidences = {i.label for i in both.inputs}
     assert evidences == {"fitted to handbook", "fitted to flight"}
+
+
+def test_descents_with_a_little_power_left_on_are_told_from_glides():
+    """Four descents at 15 % power and the approach burn like the two glides; no log says which."""
+    fit = fit_flight(dossier_of("vadmel"), [demo_reduction()], fuel_density_kg_m3=800.0)
+    out = [text for text in fit.remarks if "sinks less than the airplane can without power" in text]
+    assert len(out) == 5
+    assert len([o for o in fit.observations if o.kind == "sink rate"]) == 2
+    assert unlikely(fit) == () == fit.bad_points
