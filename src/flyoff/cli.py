@@ -60,6 +60,8 @@ def _parser() -> argparse.ArgumentParser:
     reduce = command("reduce", _reduce, "reduce one flight: repairs, steady conditions, points, calibration")
     reduce.add_argument("flight", type=Path, metavar="FLIGHT.toml|LOG.csv")
     reduce.add_argument("--json", action="store_true", help="print points, legs and repairs as JSON")
+    page = "write a page to look at into FILE.html: charts, points, legs, repairs; none is written otherwise"
+    reduce.add_argument("--page", type=Path, metavar="FILE.html", help=page)
     reduce.add_argument("--propose", action="store_true", help="print a flight file proposed for a log")
     return parser
 
@@ -111,11 +113,19 @@ def _reduce(options: argparse.Namespace) -> int:
     if options.propose:
         print(reduce.propose(options.flight), end="")
         return DONE
+    if options.page:
+        from flyoff.study import seen
+
+        seen.check_page(options.page)
     result = reduce.reduced(options.flight)
+    if options.page:
+        seen.write_page(result, options.page)
     if options.json:
         _print_json(reduce.reduction_data(result))
     else:
         print(reduce.reduction_text(result))
+        if options.page:
+            print(f"\nPage: {options.page}")
     return DONE
 
 

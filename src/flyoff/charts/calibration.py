@@ -1,10 +1,11 @@
 """The airspeed system's correction over indicated airspeed, with its points, its band and where it ends."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from flyoff.charts.chart import Chart, printed
+from flyoff.charts.chart import Chart, members_words, printed
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import round_scale
@@ -40,13 +41,13 @@ def subtitle(reduction: Reduction) -> str:
 
 
 def _speeds(reduction: Reduction) -> list[float]:
-    """Return every indicated airspeed there is a point or a leg group at. [m/s]"""
+    """Return every indicated airspeed there is a point or a leg group at, in m/s."""
     points = [p.indicated_airspeed.value for p in reduction.points if p.indicated_airspeed is not None]
     return [*points, *(o.indicated_m_s for o in reduction.calibration.observations)]
 
 
 def _curve(reduction: Reduction) -> list[tuple[float, float, float, bool]]:
-    """Return indicated airspeed, correction and half its interval in knots, and whether it is extrapolated."""
+    """Return indicated airspeed, correction, half its interval (in kt), and whether it is extrapolated."""
     calibration = reduction.calibration
     speeds = _speeds(reduction)
     low, high = min(speeds) - 2 * kt, max(speeds) + 2 * kt
@@ -64,7 +65,9 @@ def _curve(reduction: Reduction) -> list[tuple[float, float, float, bool]]:
 
 def _edges(calibration: Calibration) -> list[float]:
     """Return where the extrapolation begins, so that the curve changes there and not a step beside it."""
-    known = [speed for speed, _ in calibration.table_m_s] or [o.indicated_m_s for o in calibration.observations]
+    known = [speed for speed, _ in calibration.table_m_s] or [
+        o.indicated_m_s for o in calibration.observations
+    ]
     return [min(known) - BEYOND_M_S, max(known) + BEYOND_M_S] if known else []
 
 
@@ -76,8 +79,9 @@ def _runs(curve: Sequence[tuple[float, float, float, bool]]) -> Iterator[tuple[b
         row = {"x": round(speed, 3), "y": round(value, 4), "low": round(value - half, 4)}
         row["high"] = round(value + half, 4)
         if extrapolated != kind:
-            yield kind, [*rows, row] if not kind else rows
-            rows, kind = [rows[-1]] if kind is False else rows[-1:], extrapolated
+            # the row where it changes belongs to both
+            yield kind, [*rows, row] if kind else rows
+            rows, kind = [] if kind else rows[-1:], extrapolated
         rows.append(row)
     yield kind, rows
 
@@ -91,6 +95,8 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
         If there is nothing to draw.
     """
     inner = frame(setting, left=3.6, right=1.8)
+    if setting.titled:
+        inner = replace(inner, top=inner.top + 1.4 * setting.format.text)  # for a second line of subtitle
     curve, seen = _curve(reduction), reduction.calibration.observations
     narrow = setting.format.narrow
     edges = [v + way * h for _, v, h, _ in curve for way in (-1, 1)]
@@ -161,9 +167,7 @@ def _observed(
         yield from plot.label(label, theme.ink, setting, bold=False)
 
 
-def _obstacle(
-    row: Spec, curve: Sequence[tuple[float, float, float, bool]], plot: Plot, size: float
-) -> Array:
+def _obstacle(row: Spec, curve: Sequence[tuple[float, float, float, bool]], plot: Plot, size: float) -> Array:
     """Return the pixels of a point's whisker and of the curve, which its label had better not cover."""
     line = plot.pixels(np.array([c[0] for c in curve]), np.array([c[1] for c in curve]))
     whisker = plot.pixels(np.full(2, row["x"]), np.array([row["low"], row["high"]]))
@@ -171,9 +175,7 @@ def _obstacle(
 
 
 def _members(reduction: Reduction, seen: Observation) -> str:
-    members = reduction.legs[seen.group].members
-    run = list(members) == list(range(members[0], members[-1] + 1)) and len(members) > 2
-    return f"points {members[0]}–{members[-1]}" if run else f"points {', '.join(map(str, members))}"
+    return f"points {members_words(reduction.legs[seen.group].members)}"
 
 
 def alt(reduction: Reduction) -> str:

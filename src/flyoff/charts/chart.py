@@ -1,6 +1,6 @@
 """What a chart is: a definition and words, both made from its subject alone."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -43,6 +43,23 @@ def silent(comparison: Comparison, shown: Iterable[str]) -> str:
     have = set(shown)
     names = [entry.name for entry in comparison.entries if entry.key not in have]
     return f"; no evidence for {' or '.join(names)}" if names else ""
+
+
+def members_words(members: Sequence[int]) -> str:
+    """Return the numbers of points, a run of them by its ends.
+
+    >>> members_words((12, 13, 14)), members_words((3, 5))
+    ('12–14', '3, 5')
+    """
+    first, last = members[0], members[-1]
+    is_run = len(members) > 2 and list(members) == list(range(first, last + 1))
+    return f"{first}–{last}" if is_run else ", ".join(map(str, members))
+
+
+def signed(text: str) -> str:
+    """Return a number as printed, its interval perhaps after it, with its plus where it is above zero."""
+    number = text.partition(" ")[0]
+    return f"+{text}" if number[:1].isdigit() and any(digit in number for digit in "123456789") else text
 
 
 def number_word(number: int) -> str:

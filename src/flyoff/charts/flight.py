@@ -18,7 +18,7 @@ from flyoff.reduction.run import Reduction
 TITLE = "The flight over time"
 _LANE = 2.0  # from lane to lane, in text sizes; each holds its numbers above its bars
 _BAR = 0.75
-_GAP = 2.6  # between panels: the title of the next
+_GAP = 3.0  # between panels: the title of the next
 _FOOT = 3.2  # below the last: the clock and its title
 _REPAIRS = "repaired"
 
@@ -68,7 +68,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     """
     every = signals(reduction)
     lanes = [*kinds_of(reduction), *([_REPAIRS] if _repaired(reduction) else [])]
-    head, foot = (4.8, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
+    head, foot = (6.0, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
     tall = head + foot + len(lanes) * _LANE + sum(s.tall for s in every) + _GAP * (len(every) - (not lanes))
     form = setting.format
     size = min(form.text, form.height / tall) if form.fixed else form.text
@@ -86,9 +86,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     return definition(setting, inner, TITLE, subtitle(reduction), body)
 
 
-def _lanes(
-    reduction: Reduction, lanes: list[str], scale: ClockScale, setting: Setting, left: float
-) -> Spec:
+def _lanes(reduction: Reduction, lanes: list[str], scale: ClockScale, setting: Setting, left: float) -> Spec:
     size, theme = setting.format.text, setting.theme
     plot = Plot(scale, Scale(0.0, float(len(lanes)), 1.0, len(lanes) * _LANE * size), "", "", left)
     layer: list[Spec] = []
@@ -152,17 +150,16 @@ def _spaced(named: list[tuple[str, float]], top: float, plot: Plot, setting: Set
             free = place + half + 0.35 * size
 
 
-def _panel(
-    reduction: Reduction, signal: Signal, scale: ClockScale, setting: Setting, left: float
-) -> Spec:
+def _panel(reduction: Reduction, signal: Signal, scale: ClockScale, setting: Setting, left: float) -> Spec:
     size, theme = setting.format.text, setting.theme
     bars = _bars(reduction) if signal.title == "Airspeed" else []
     values = [float(signal.values.min()), float(signal.values.max()), *(v for *_, v, _ in bars)]
     up = round_scale(values, signal.tall * size, max(2, round(signal.tall / 2.2)))
     explained = " (line indicated, bars true)" if bars else ""
     title = shortened(f"{signal.title}, {signal.unit}{explained}", scale.pixels + left - size, size)
-    # the vertical title is set a fifth of this margin above the panel, and begins four fifths to its left
-    plot = Plot(scale, up, "Time of day, UTC" if scale.labelled else "", title, left)
+    plot = Plot(
+        scale, up, "Time of day, UTC" if scale.labelled else "", title, left, (0.8 * size - left, -0.7 * size)
+    )
     layer = []
     for kind in kinds_of(reduction):
         spans = [

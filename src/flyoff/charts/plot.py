@@ -23,6 +23,8 @@ class Plot:
     x_title: str
     y_title: str
     left: float
+    title_at: tuple[float, float] | None = None
+    """Where the vertical title is set, in pixels from the upper left corner, if not by `left`."""
 
     @property
     def x(self) -> Spec:
@@ -34,12 +36,13 @@ class Plot:
         """The vertical channel, its title lying above the axis."""
         if not self.y_title:
             return {**self.up.encoding("y", None), "axis": None}
+        across, down = self.title_at or (-0.8 * self.left, -0.2 * self.left)
         placed = {
             "titleAngle": 0,
             "titleAlign": "left",
             "titleBaseline": "bottom",
-            "titleX": -0.8 * self.left,
-            "titleY": -0.2 * self.left,
+            "titleX": across,
+            "titleY": down,
         }
         return self.up.encoding("y", self.y_title, **placed)
 

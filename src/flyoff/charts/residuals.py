@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from flyoff.charts import dots
-from flyoff.charts.chart import Chart
+from flyoff.charts.chart import Chart, members_words, signed
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import FOOT, Frame, Look, Setting, Spec, definition, shortened, text_width, words
@@ -36,10 +36,10 @@ class _Leg:
         """Whether its interval leaves zero out."""
         return abs(self.residual) > self.half
 
-    @property
-    def name(self) -> str:
-        """What stands beside it."""
-        return f"point {self.member}, course {self.course_deg:03.0f}°"
+    def name(self, *, short: bool = False) -> str:
+        """Return what stands beside it."""
+        course = f"{self.course_deg:03.0f}°"
+        return f"{self.member}, {course}" if short else f"point {self.member}, course {course}"
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,6 @@ class _Line:
     y: float
     heading: str = ""
     leg: _Leg | None = None
-    gap: str = ""
 
 
 def drawn(reduction: Reduction) -> bool:
@@ -59,10 +58,20 @@ def drawn(reduction: Reduction) -> bool:
 
 def subtitle(reduction: Reduction) -> str:
     """Return what the marks mean."""
-    return (
-        "Speed through the air by a leg’s ground velocity and the wind found, less the group’s;"
-        " whiskers hold 95 % of one leg"
-    )
+    said = [
+        "A leg’s airspeed, by its ground velocity and the wind found, less its group’s",
+        "whiskers hold 95 %",
+    ]
+    three = [g for g in reduction.legs if _is_decided(g)]
+    if three:
+        who = " and ".join(members_words(group.members) for group in three)
+        said.append(f"points {who} leave nothing over: three legs for three unknowns")
+    return "; ".join(said)
+
+
+def _is_decided(group: LegGroup) -> bool:
+    """Tell whether a group has as many unknowns as legs, and so no residual that says anything."""
+    return len(group.members) == LEAST_LEGS
 
 
 def _legs(reduction: Reduction, group: LegGroup, wander_m_s: float) -> list[_Leg]:
@@ -92,15 +101,11 @@ def _lines(reduction: Reduction) -> tuple[list[_Line], float]:
     lines: list[_Line] = []
     y = 0.8
     for group in reduction.legs:
+        legs = [] if _is_decided(group) else _legs(reduction, group, wander)
+        if not legs:
+            continue
         refused = " (refused)" if group.refused else ""
-        lines.append(_Line(y, f"Points {', '.join(map(str, group.members))}{refused}"))
-        legs = _legs(reduction, group, wander)
-        if len(group.members) == LEAST_LEGS and not group.refused:
-            legs, gap = [], "three legs decide three unknowns: nothing is left over"
-        else:
-            gap = "" if legs else "no answer to leave anything over from"
-        if gap:
-            lines.append(_Line(y + _ROW, gap=gap))
+        lines.append(_Line(y, f"Points {members_words(group.members)}{refused}"))
         lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
         y = lines[-1].y + _HEADING
     return lines, y - _HEADING + 1.0
@@ -115,13 +120,17 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
         If there is nothing to draw.
     """
     lines, tall = _lines(reduction)
-    head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
+    head, foot = (5.0, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
     whole = head + _TOP + tall + foot
     form = setting.format
     size = min(form.text, form.height / whole) if form.fixed else form.text
     setting = replace(setting, format=replace(form, text=size))
-    left = 0.8 * size + max(text_width(line.leg.name, size) for line in lines if line.leg) + 0.9 * size
-    right = (6.4 if form.narrow else 16.0) * size
+    left = (
+        0.8 * size
+        + max(text_width(line.leg.name(short=form.narrow), size) for line in lines if line.leg)
+        + 0.9 * size
+    )
+    right = (6.4 if form.narrow else 12.0) * size
     inner = Frame(form.width, whole * size, left, (head + _TOP) * size, right, foot * size)
     values = [leg.residual + way * leg.half for line in lines if (leg := line.leg) for way in (-1, 1)]
     plot = Plot(
@@ -151,20 +160,17 @@ def _layers(lines: list[_Line], tall: float, plot: Plot, setting: Setting, room:
         if line.leg is None and line.heading:
             heading = shortened(line.heading, whole, size, bold=True)
             yield words([heading], edge, y, theme.ink, setting, fontWeight="bold")
-        elif line.leg is None:
-            yield words([shortened(line.gap, whole, size)], edge, y, theme.quiet, setting)
-        else:
+        elif line.leg is not None:
             yield from _leg_layers(line.leg, tall - line.y, y, plot, setting, room)
 
 
-def _leg_layers(
-    leg: _Leg, at: float, y: float, plot: Plot, setting: Setting, room: float
-) -> Iterator[Spec]:
+def _leg_layers(leg: _Leg, at: float, y: float, plot: Plot, setting: Setting, room: float) -> Iterator[Spec]:
     size, theme = setting.format.text, setting.theme
+    name = leg.name(short=setting.format.narrow)
     colour = theme.series[1] if leg.beyond else theme.series[0]
-    look = Look(leg.name, colour, (1, 0), "diamond" if leg.beyond else "circle")
-    yield words([leg.name], 0.8 * size - plot.left, y, theme.ink, setting)
-    said = dots.number(leg.residual, leg.half)
+    look = Look(name, colour, (1, 0), "diamond" if leg.beyond else "circle")
+    yield words([name], 0.8 * size - plot.left, y, theme.ink, setting)
+    said = signed(dots.number(leg.residual, leg.half))
     said += ", beyond 95 %" if leg.beyond and not setting.format.narrow else ""
     dot = dots.Dot(at, look, leg.residual, leg.half, said)
     yield from dots.layers(plot, [dot], setting, room, column=True)
@@ -175,10 +181,12 @@ def alt(reduction: Reduction) -> str:
     parts: list[str] = []
     for line in _lines(reduction)[0]:
         if line.leg is None:
-            parts.append(f"{line.heading}:" if line.heading else f"{line.gap}.")
+            parts.append(f"{line.heading}:")
         else:
             beyond = ", beyond 95 %" if line.leg.beyond else ""
-            parts.append(f"{line.leg.name}, {dots.number(line.leg.residual, line.leg.half)} kt{beyond};")
+            parts.append(
+                f"{line.leg.name()}, {signed(dots.number(line.leg.residual, line.leg.half))} kt{beyond};"
+            )
     return f"What each leg leaves over. {' '.join(parts)}".rstrip(";.") + "."
 
 

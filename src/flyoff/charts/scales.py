@@ -65,7 +65,9 @@ class ClockScale(Scale):
         return super().encoding(field, title, **labels, **axis)
 
 
-def clock_scale(start_s: float, end_s: float, pixels: float, about: int, *, labelled: bool = True) -> ClockScale:
+def clock_scale(
+    start_s: float, end_s: float, pixels: float, about: int, *, labelled: bool = True
+) -> ClockScale:
     """Return a time axis from start to end with at most about so many ticks."""
     rough = max(end_s - start_s, 1.0) / max(about, 1)
     longest = CLOCK_STEPS_S[-1]

@@ -1,4 +1,4 @@
-"""Each leg group's velocity circle: ground velocities, the wind at its centre, the true airspeed as radius."""
+"""Each leg group's velocity circle: the wind is its centre, the true airspeed its radius."""
 
 import math
 from collections.abc import Iterator
@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flyoff.charts.chart import Chart, printed
+from flyoff.charts.chart import Chart, members_words, printed, signed
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_step
@@ -23,6 +23,8 @@ _ELLIPSE = math.sqrt(5.991)
 _TIMES = (50, 20, 10, 5, 2, 1)
 _LINE = 1.3
 _LEAST_SIDE = 15.0
+_ROOM = 1.5
+"""Width of a panel over that of what is drawn in it: names stand outside the circle."""
 
 
 @dataclass(frozen=True)
@@ -86,13 +88,9 @@ def _circle(reduction: Reduction, number: int, group: LegGroup) -> _Circle:
             continue
         tips.append(readings.ground_m_s[::-1] / kt)
         covariances.append(readings.ground_covariance[::-1, ::-1] / kt**2)
-        names.append(str(member) if group.refused else f"{member}: {_signed(float(residual) / kt)}")
+        left_over = signed(format_number(float(residual) / kt, 1))
+        names.append(str(member) if group.refused else f"{member}: {left_over}")
     return _Circle(number, group, np.array(tips), np.array(covariances), tuple(names))
-
-
-def _signed(value: float) -> str:
-    text = format_number(value, 1)
-    return f"+{text}" if value > 0 and text != "0.0" else text
 
 
 def _answer(circle: _Circle) -> str:
@@ -115,12 +113,12 @@ def _pm(value: float, u95: float) -> str:
 
 def _name(circle: _Circle) -> str:
     group = circle.group
-    said = ["Points " + ", ".join(map(str, group.members))]
+    said = [f"Points {members_words(group.members)}"]
     if group.pressure_altitude is not None:
         said.append(f"{group.pressure_altitude.value / ft:,.0f} ft")
     if group.indicated_airspeed is not None:
         said.append(f"{group.indicated_airspeed.value / kt:.0f} kt indicated")
-    return ", ".join(said)
+    return " · ".join(said)
 
 
 def _columns(count: int, setting: Setting) -> int:
@@ -141,24 +139,44 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     circles, form = _circles(reduction), setting.format
     columns = _columns(len(circles), setting)
     rows = math.ceil(len(circles) / columns)
-    head, foot = (4.6, 3.4 + FOOT) if setting.titled else (0.4, 3.4)
+    head, foot = (5.4, 3.4 + FOOT) if setting.titled else (0.4, 3.4)
     size = form.text
     if form.fixed:
         size = min(size, form.height / (head + foot + rows * (_LEAST_SIDE + 6.0) + (rows - 1) * 4.6))
         setting = replace(setting, format=replace(form, text=size))
     left, right, gap = 4.2 * size, 1.8 * size, 6.4 * size
     widest = (form.width - left - right - (columns - 1) * gap) / columns
-    told = [(wrapped(_name(c), widest + left - size, 1.05 * size), wrapped(_answer(c), widest, size)) for c in circles]
+    told = [
+        (
+            wrapped(_name(c), widest + left - size, 1.05 * size),
+            wrapped(_answer(c), widest + left - 1.2 * size, size),
+        )
+        for c in circles
+    ]
     above = 2.9 + _LINE * max(len(name) + len(answer) for name, answer in told)
     side = min(widest, 27 * size)
     if form.fixed:
-        side = min(widest, (form.height - (head + foot) * size - rows * above * size - (rows - 1) * 4.0 * size) / rows)
+        side = min(
+            widest,
+            (form.height - (head + foot) * size - rows * above * size - (rows - 1) * 4.0 * size) / rows,
+        )
     span = _span(circles)
     tall = (head + foot + rows * above + (rows - 1) * 4.0) * size + rows * side
-    inner = Frame(form.width, tall, left, (head + above) * size, form.width - left - columns * side - (columns - 1) * gap, foot * size)
+    inner = Frame(
+        form.width,
+        tall,
+        left,
+        (head + above) * size,
+        form.width - left - columns * side - (columns - 1) * gap,
+        foot * size,
+    )
     times = _times(circles)
     concat = [
-        {"width": side, "height": side, "layer": list(_panel(c, t, (span, side, above, times), setting, left))}
+        {
+            "width": side,
+            "height": side,
+            "layer": list(_panel(c, t, (span, side, above, times), setting, left)),
+        }
         for c, t in zip(circles, told, strict=True)
     ]
     spacing = {"row": (above + 4.0) * size, "column": gap}
@@ -168,14 +186,14 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
 
 def _span(circles: list[_Circle]) -> float:
     """Return the knots across each panel: the same in all, so that they can be compared."""
-    return 1.12 * max(float(np.ptp(c.extent, axis=0).max()) for c in circles)
+    return _ROOM * max(float(np.ptp(c.extent, axis=0).max()) for c in circles)
 
 
 def _times(circles: list[_Circle]) -> int:
     """Return how many times as large the ellipses are drawn, so that they can be seen and none swells."""
     axes = [float(np.linalg.eigvalsh(c).max()) for circle in circles for c in circle.covariances]
     largest = _ELLIPSE * math.sqrt(max(axes, default=0.0))
-    return next((t for t in _TIMES if largest * t <= 0.06 * _span(circles)), 1)
+    return next((t for t in _TIMES if largest * t <= 0.06 * _span(circles) / _ROOM), 1)
 
 
 def _panel(
@@ -188,10 +206,10 @@ def _panel(
     span, side, above, times = measures
     size, theme = setting.format.text, setting.theme
     middle = (circle.extent.max(axis=0) + circle.extent.min(axis=0)) / 2
-    step = round_step(span, 5)
+    step = round_step(span, 8)
     across, up = (Scale(float(m) - span / 2, float(m) + span / 2, step, side) for m in middle)
-    plot = Plot(across, up, "East, kt", "North, kt", left)
-    edge, top = -0.8 * left, (1.4 - above) * size
+    plot = Plot(across, up, "East, kt", "North, kt", left, (0.8 * size - left, -0.6 * size))
+    edge, top = 0.8 * size - left, (1.4 - above) * size
     name, answer = told
     high = {"lineHeight": _LINE * size}
     yield words(name, edge, top, theme.ink, setting, fontWeight="bold", fontSize=1.05 * size, **high)
@@ -215,7 +233,9 @@ def _vectors(circle: _Circle, plot: Plot, setting: Setting, times: int) -> Itera
     turn = np.linspace(0.0, 2 * np.pi, 37)
     for tip, covariance in zip(circle.tips, circle.covariances, strict=True):
         values, axes = np.linalg.eigh(covariance)
-        ring = (axes * np.sqrt(np.maximum(values, 0.0)) * _ELLIPSE * times) @ np.vstack([np.cos(turn), np.sin(turn)])
+        ring = (axes * np.sqrt(np.maximum(values, 0.0)) * _ELLIPSE * times) @ np.vstack(
+            [np.cos(turn), np.sin(turn)]
+        )
         border = {"type": "line", "color": theme.ink, "strokeWidth": stroke / 2.4}
         yield plot.layer(_rows(tip + ring.T), border)
     dot = {"type": "point", "shape": "circle", "filled": True, "opacity": 1, "color": theme.ink}
@@ -244,26 +264,41 @@ def _arrow(wind: Array, plot: Plot, setting: Setting) -> Iterator[Spec]:
 
 
 def _labels(circle: _Circle, plot: Plot, setting: Setting) -> Iterator[Spec]:
+    """Yield the legs' names outside the circle, legs on one course together, and the wind's."""
     size, theme = setting.format.text, setting.theme
+    centre = np.zeros(2) if circle.group.refused else circle.wind
     pixels = plot.pixels(circle.tips[:, 0], circle.tips[:, 1])
-    origin = plot.pixels(np.zeros(1), np.zeros(1))
-    anchors = [
-        Anchor(name, text_width(name, size), 1.1 * size, ((float(x), float(y)),))
-        for name, (x, y) in zip(circle.names, pixels, strict=True)
-    ]
-    obstacles = [along(np.vstack([origin, tip]), size / 3) for tip in pixels]
-    colours = [theme.ink] * len(anchors)
+    for together in _together(pixels, 1.6 * size):
+        outward = circle.tips[together].mean(axis=0) - centre
+        across, up = outward / max(float(np.hypot(*outward)), 1e-9)
+        reach = 0.06 * plot.up.pixels / _ROOM + 0.5 * size
+        x, y = pixels[together].mean(axis=0) + np.array([across, -up]) * reach
+        align = "center" if abs(across) < 0.4 else "left" if across > 0 else "right"
+        lines = [circle.names[n] for n in together]
+        first = float(y) + 0.35 * size + (-up - 1) * 0.5 * (len(lines) - 1) * _LINE * size
+        style = {"align": align, "lineHeight": _LINE * size}
+        yield words(lines, float(x), first, theme.ink, setting, **style)
     if not circle.group.refused:
-        wind = plot.pixels(circle.wind[:1], circle.wind[1:])
-        outline = plot.pixels(circle.outline[:, 0], circle.outline[:, 1])
-        obstacles = [np.vstack([line, along(outline, size / 3)]) for line in obstacles]
-        middle = (wind[0] + origin[0]) / 2
-        anchors.append(Anchor("wind", text_width("wind", size), 1.1 * size, ((float(middle[0]), float(middle[1])),)))
-        obstacles.append(along(np.vstack([origin, wind]), size / 3))
-        colours.append(theme.series[1])
-    room = plot.across.pixels
-    for label, colour in zip(place(anchors, obstacles, room, room, 0.7 * size), colours, strict=True):
-        yield from plot.label(label, colour, setting, bold=False)
+        wind, origin = (plot.pixels(p[:1], p[1:])[0] for p in (circle.wind, np.zeros(2)))
+        middle = (wind + origin) / 2
+        anchor = Anchor("wind", text_width("wind", size), 1.1 * size, ((float(middle[0]), float(middle[1])),))
+        shaft = along(np.vstack([origin, wind]), size / 3)
+        rays = [along(np.vstack([origin, tip]), size / 3) for tip in pixels]
+        room = plot.across.pixels
+        for label in place([anchor], [np.vstack([shaft, *rays])], room, room, 0.7 * size):
+            yield from plot.label(label, theme.series[1], setting, bold=False)
+
+
+def _together(pixels: Array, near: float) -> list[list[int]]:
+    """Return the legs by where their tips lie: those nearer than `near` to the first of them together."""
+    groups: list[list[int]] = []
+    for n, tip in enumerate(pixels):
+        home = next((g for g in groups if float(np.hypot(*(pixels[g[0]] - tip))) < near), None)
+        if home is None:
+            groups.append([n])
+        else:
+            home.append(n)
+    return groups
 
 
 def alt(reduction: Reduction) -> str:

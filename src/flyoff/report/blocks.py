@@ -43,6 +43,8 @@ class Row:
     head: str
     cells: tuple[Cell, ...]
     note: str = ""
+    anchor: str = ""
+    """Where a link leads that means this row."""
 
     @property
     def shared_terms(self) -> dict[str, str]:
@@ -85,12 +87,24 @@ class Table:
     groups: tuple[Group, ...]
     figures: bool = True
     """Whether the cells are figures, set as numbers are."""
+    numbers: bool = False
+    """Whether, being no figures, they are numbers nonetheless: set closely, many in a row."""
 
     @property
     def notes(self) -> tuple[str, ...]:
         """The remarks of its figures, each once, in the order a reader meets them."""
         cells = (cell for group in self.groups for row in group.rows for cell in row.cells)
         return tuple(dict.fromkeys(r for cell in cells if cell.figure for r in cell.figure.remarks))
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A chart as SVG for a wide and for a narrow page."""
+
+    title: str
+    alt: str
+    wide: str
+    narrow: str
 
 
 @dataclass(frozen=True)
@@ -163,6 +177,8 @@ class TraceNote:
     inputs: tuple[TraceInput, ...]
     used_by: tuple[tuple[str, str], ...]
     """Key and title of the figures that rest on it."""
+    seen: tuple[tuple[str, str], ...] = ()
+    """Anchor and words of where else in the document it is shown."""
 
 
 @dataclass(frozen=True)

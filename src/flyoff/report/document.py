@@ -1,6 +1,6 @@
 """The report as a document: parts and blocks, from a comparison alone."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from flyoff.charts.catalogue import charts_of
 from flyoff.comparison.results import Comparison, Entry
@@ -23,6 +23,7 @@ from flyoff.report.blocks import (
     Table,
     Text,
 )
+from flyoff.report.flight import FlownDay, condition_anchor, flight_part
 from flyoff.report.terms import terms_table
 from flyoff.report.traces import methods, sources_used, trace_index
 
@@ -44,8 +45,10 @@ _KEY = Key(
 )
 
 
-def build_document(comparison: Comparison, sources: Mapping[str, Source]) -> Document:
-    """Return the document of a comparison."""
+def build_document(
+    comparison: Comparison, sources: Mapping[str, Source], flights: Sequence[FlownDay] = ()
+) -> Document:
+    """Return the document of a comparison, and of the flights it rests on."""
     drawn = {chart.name: Picture(chart.name, chart.subtitle(comparison)) for chart in charts_of(comparison)}
     parts = (
         _airplanes(comparison),
@@ -65,6 +68,7 @@ def build_document(comparison: Comparison, sources: Mapping[str, Source]) -> Doc
         _differences(comparison),
         _prices(comparison),
         _flown(comparison, drawn),
+        *(flight_part(day) for day in flights),
         _method(comparison),
         _sources(comparison, sources),
     )
@@ -74,8 +78,19 @@ def build_document(comparison: Comparison, sources: Mapping[str, Source]) -> Doc
         comparison.summary,
         CAUTION,
         tuple(part for part in parts if part.blocks),
-        trace_index(comparison, sources),
+        trace_index(comparison, sources, _seen(comparison, flights)),
     )
+
+
+def _seen(comparison: Comparison, flights: Sequence[FlownDay]) -> dict[str, tuple[str, str]]:
+    """Return where a flown figure's condition is shown: anchor and words."""
+    days = {day.name: day for day in flights}
+    return {
+        key: (condition_anchor(days[p.flight], p.number), f"flight {p.flight}, condition {p.number}")
+        for p in comparison.flown
+        if p.flight in days
+        for key in (p.flown, p.difference)
+    }
 
 
 def _airplanes(comparison: Comparison) -> Part:

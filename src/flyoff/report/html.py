@@ -13,18 +13,8 @@ from markupsafe import Markup
 from flyoff.charts.style import DARK, LIGHT, PAGE, Look, Setting, looks
 from flyoff.comparison.results import Comparison
 from flyoff.core.figure import Figure, format_number
-from flyoff.report.blocks import Document
+from flyoff.report.blocks import Document, Drawing
 from flyoff.report.document import BASES
-
-
-@dataclass(frozen=True)
-class Drawing:
-    """A chart as SVG for a wide and for a narrow page."""
-
-    title: str
-    alt: str
-    wide: str
-    narrow: str
 
 
 @dataclass(frozen=True)
@@ -106,8 +96,13 @@ def dark_rules() -> str:
     )
 
 
-def render(document: Document, comparison: Comparison, drawings: Mapping[str, Drawing]) -> str:
-    """Return the whole file."""
+def marks_of(comparison: Comparison) -> dict[str, Markup]:
+    """Return each airplane's mark by its key."""
+    return {key: mark(look) for key, look in looks(comparison, Setting(LIGHT, PAGE)).items()}
+
+
+def render(document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, Markup]) -> str:
+    """Return the whole file; `marks` are those of the airplanes that it names."""
     environment = Environment(
         loader=PackageLoader("flyoff.report"),
         autoescape=True,
@@ -118,7 +113,6 @@ def render(document: Document, comparison: Comparison, drawings: Mapping[str, Dr
     )
     script = _asset("report.js").strip()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    marks = {key: mark(look) for key, look in looks(comparison, Setting(LIGHT, PAGE)).items()}
     return environment.get_template("report.html.j2").render(
         document=document,
         drawings={

@@ -11,9 +11,12 @@ from flyoff.report.terms import source_words, split_page
 
 
 def trace_index(
-    comparison: Comparison, sources: Mapping[str, Source]
+    comparison: Comparison, sources: Mapping[str, Source], seen: Mapping[str, tuple[str, str]]
 ) -> tuple[tuple[str, tuple[TraceNote, ...]], ...]:
-    """Return every figure's trace, under the airplane or the pair of airplanes it is about."""
+    """Return every figure's trace, under the airplane or the pair of airplanes it is about.
+
+    `seen` is where else the document shows a figure, by its key: anchor and words.
+    """
     titles = {key: _title(figure, comparison) for key, figure in comparison.figures.items()}
     used_by: dict[str, list[str]] = defaultdict(list)
     for key, figure in comparison.figures.items():
@@ -26,6 +29,7 @@ def trace_index(
             titles[key],
             tuple(_input(given, comparison, sources) for given in figure.trace.inputs),
             tuple((user, titles[user]) for user in used_by[key]),
+            (seen[key],) if key in seen else (),
         )
         groups.setdefault(subject(key, comparison), []).append(note)
     return tuple((name, tuple(notes)) for name, notes in groups.items())

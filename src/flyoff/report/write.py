@@ -1,7 +1,8 @@
 """Writing a report: the HTML file, the figures as tables, the charts as pictures."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import TypeVar
 
 from flyoff.charts import render
 from flyoff.charts.catalogue import charts_of
@@ -11,31 +12,43 @@ from flyoff.comparison.results import Comparison
 from flyoff.core.files import write_bytes
 from flyoff.core.sources import Source
 from flyoff.report import html
+from flyoff.report.blocks import Drawing
 from flyoff.report.document import build_document
+from flyoff.report.flight import FlownDay, flight_document
 from flyoff.report.tables import figures_csv, figures_json
 
 PRINT_SCALE = 2.0
 """Pixels of a printed chart's PNG for one of its SVG: 1520 across a page."""
 
 
+S = TypeVar("S")
+
+
 def write_report(
-    comparison: Comparison, sources: Mapping[str, Source], out: Path, progress: Callable[[str], None]
+    comparison: Comparison,
+    sources: Mapping[str, Source],
+    out: Path,
+    progress: Callable[[str], None],
+    flights: Sequence[FlownDay] = (),
 ) -> tuple[Path, ...]:
     """Write the report into `out` and return the files; `progress` hears what is being made.
 
+    `flights` are those that the comparison rests on, each a part of the report.
     Everything is made before anything is written, so a fault leaves `out` as it was.
     """
     files: dict[str, bytes] = {}
-    drawings: dict[str, html.Drawing] = {}
+    drawings: dict[str, Drawing] = {}
     for chart in charts_of(comparison):
         progress(f"chart: {chart.title}")
-        drawings[chart.name] = _inline(chart, comparison)
+        drawings[chart.name] = inline(chart, comparison, chart.name)
         files |= dict(_pictures(chart, comparison))
     progress("report")
-    document = build_document(comparison, sources)
+    for day in flights:
+        drawings |= day.drawings
+    document = build_document(comparison, sources, flights)
     figures = tuple(comparison.figures.values())
     files |= {
-        "report.html": html.render(document, comparison, drawings).encode(),
+        "report.html": html.render(document, drawings, html.marks_of(comparison)).encode(),
         "figures.csv": figures_csv(figures).encode(),
         "figures.json": figures_json(figures).encode(),
     }
@@ -46,19 +59,25 @@ def write_report(
     return tuple(written)
 
 
-def _inline(chart: Chart, comparison: Comparison) -> html.Drawing:
-    """Return a chart for the page: without title, which the page gives, wide and narrow."""
-    alt = chart.alt(comparison)
+def write_flight(day: FlownDay, path: Path) -> None:
+    """Write the page of one flight, whole or not at all."""
+    write_bytes(path, html.render(flight_document(day), day.drawings, {}).encode())
+
+
+def inline(chart: Chart[S], subject: S, name: str) -> Drawing:
+    """Return a chart for a page: without title, which the page gives, wide and narrow.
+
+    `name` is its own on that page.
+    """
+    alt = chart.alt(subject)
     wide, narrow = (
-        render.svg(
-            chart.definition(comparison, Setting(LIGHT, form, titled=False)), alt, f"{chart.name}-{form.name}"
-        )
+        render.svg(chart.definition(subject, Setting(LIGHT, form, titled=False)), alt, f"{name}-{form.name}")
         for form in (PAGE, PHONE)
     )
-    return html.Drawing(chart.title, alt, wide, narrow)
+    return Drawing(chart.title, alt, wide, narrow)
 
 
-def _pictures(chart: Chart, comparison: Comparison) -> Iterator[tuple[str, bytes]]:
+def _pictures(chart: Chart[Comparison], comparison: Comparison) -> Iterator[tuple[str, bytes]]:
     """Yield a chart's files: vector and pixels for print, pixels for a dark screen."""
     alt = chart.alt(comparison)
     page = render.svg(chart.definition(comparison, Setting(LIGHT, PAGE)), alt, chart.name)

@@ -19,6 +19,7 @@ from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
 from flyoff.study.flown import flown_conditions
 from flyoff.study.folder import Folder, read_folder
+from flyoff.study.seen import flown_days
 
 Progress = Callable[[str], None]
 
@@ -88,7 +89,8 @@ def build(path: Path, progress: Progress = lambda _: None) -> Build:
         Everything that is wrong in any of its files; nothing is written then.
     """
     study = load(path, progress)
-    written = write_report(study.comparison, study.folder.sources, path / "out", progress)
+    flights = flown_days(study.flights, progress)
+    written = write_report(study.comparison, study.folder.sources, path / "out", progress, flights)
     report = next(file for file in written if file.name == "report.html")
     return Build(study, report, written)
 
