@@ -4,16 +4,22 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
+from flyoff.core.quantity import Quantity
 from flyoff.core.record import (
     Angle,
+    Area,
     Density,
     Duration,
     Length,
     Mass,
+    Of,
+    Power,
     Pressure,
     Ratio,
     Record,
     Rotation,
+    Size,
+    SpecificConsumption,
     Speed,
     Temperature,
     TemperatureDifference,
@@ -22,6 +28,7 @@ from flyoff.core.record import (
 
 Text: TypeAlias = Annotated[str, Field(min_length=1)]
 Kind: TypeAlias = Literal["level", "climb", "descent"]
+Mixture: TypeAlias = Literal["best power", "best economy", "lean of peak", "full rich", "automatic"]
 
 
 class Occupant(Record):
@@ -41,6 +48,24 @@ class Loading(Record):
     occupants: tuple[Occupant, ...] = ()
 
 
+class AirplaneFacts(Record):
+    """What takes a flight to standard conditions, where no dossier says it or this flight differs.
+
+    `standard_weight` is the weight that results are brought to; `tail_arm` is from
+    the forward limit of balance `forward_limit` to the tail's lift.
+    """
+
+    wing_area: Area | None = None
+    span: Size | None = None
+    standard_weight: Mass | None = None
+    rated_power: Power | None = None
+    rated_speed: Rotation | None = None
+    specific_consumption: SpecificConsumption | None = None
+    mixture: Mixture | None = None
+    forward_limit: Length | None = None
+    tail_arm: Size | None = None
+
+
 class AirspeedCorrection(Record):
     """What to add to an indicated airspeed to have the calibrated one."""
 
@@ -53,6 +78,8 @@ class Instruments(Record):
 
     `airspeed_resolution` and the like are needed only where a reading is
     rounded more coarsely than it is recorded. `magnetic_variation` is positive east.
+    `static_source` says whether the airspeed's error is one of static pressure, so that
+    the altimeter has it too, or of pitot pressure. `oat_lag` is the probe's time constant.
     """
 
     airspeed_correction: tuple[AirspeedCorrection, ...] = ()
@@ -60,6 +87,8 @@ class Instruments(Record):
     oat_recovery: Ratio | None = None
     oat_correction: TemperatureDifference | None = None
     oat_u95: TemperatureDifference | None = None
+    oat_lag: Duration | None = None
+    static_source: bool | Literal["unknown"] = "unknown"
     pressure_altitude_u95: Length | None = None
     fuel_flow_u95: Ratio | None = None
     airspeed_resolution: Speed | None = None
@@ -103,12 +132,18 @@ class LogFile(Record):
 
 
 class NotedPoint(Record):
-    """A condition read off the instruments and written down by hand."""
+    """A condition or a stall read off the instruments and written down by hand.
+
+    An altitude is either a `pressure_altitude`, or an `indicated_altitude` with the
+    `altimeter_setting` it was read at. `arm` is that of the balance, as in the dossier.
+    """
 
     start: Text
     end: Text
-    kind: Kind = "level"
+    kind: Kind | Literal["stall"] = "level"
     pressure_altitude: Length | None = None
+    indicated_altitude: Length | None = None
+    altimeter_setting: Pressure | None = None
     indicated_airspeed: Speed | None = None
     outside_air_temperature: Temperature | None = None
     rpm: Rotation | None = None
@@ -116,6 +151,11 @@ class NotedPoint(Record):
     ground_speed: Speed | None = None
     ground_track: Angle | None = None
     rate_of_climb: Speed | None = None
+    fuel_flow: Annotated[Quantity, Of("volume_flow", at_least=0.0)] | None = None
+    mixture: Mixture | None = None
+    weight: Mass | None = None
+    arm: Length | None = None
+    flaps: Angle | None = None
     note: str = ""
 
 
@@ -130,6 +170,7 @@ class ConditionEdit(Record):
     end: Text
     decision: Literal["accept", "reject"]
     kind: Kind | None = None
+    mixture: Mixture | None = None
     why: str = ""
 
 
@@ -157,6 +198,7 @@ class FlightFile(Record):
     crew: tuple[str, ...] = ()
     source: str | None = None
     loading: Loading = Loading()
+    airplane: AirplaneFacts = AirplaneFacts()
     instruments: Instruments = Instruments()
     steady: SteadyOverrides = SteadyOverrides()
     logs: tuple[LogFile, ...] = ()

@@ -35,6 +35,12 @@ class Grid:
                 return values
         return None
 
+    def between(self, start_s: float, end_s: float) -> "Grid":
+        """Return the grid of a stretch alone, ends included."""
+        first, last = np.searchsorted(self.time_s, [start_s, end_s + 1e-6])
+        cut = slice(int(first), int(last))
+        return Grid(self.time_s[cut], {name: values[cut] for name, values in self.channels.items()})
+
 
 def make_grid(log: Log) -> Grid:
     """Return a log's second means."""

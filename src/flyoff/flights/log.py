@@ -63,6 +63,13 @@ class Log:
         channels = {name: values[keep] for name, values in self.channels.items()}
         return replace(self, time_s=self.time_s[keep], lines=self.lines[keep], channels=channels)
 
+    def between(self, start_s: float, end_s: float) -> "Log":
+        """Return the log of a stretch alone, ends included."""
+        first, last = np.searchsorted(self.time_s, [start_s, end_s + 1e-6])
+        cut = slice(int(first), int(last))
+        channels = {name: values[cut] for name, values in self.channels.items()}
+        return replace(self, time_s=self.time_s[cut], lines=self.lines[cut], channels=channels)
+
 
 def utc(time_s: float) -> str:
     """Return a moment as ISO 8601 text, to the millisecond where it is not whole.

@@ -33,6 +33,9 @@ STUCK_S = 60.0
 STUCK_CHANCE = 1e-9
 """A constant run less likely than this, from how often the reading changes, is a stuck sensor."""
 _MOST_LISTED = 20
+_MOST_STUCK = 3
+_HEIGHT_PLAY_M = 60 * ft
+STANDARD_LAPSE_K_M = 0.0065
 _STALE_SHARE = 0.15
 _STALE_FIX_S = 1.5
 """[s] Fixes no further apart than this leave every second with one."""
@@ -401,8 +404,27 @@ def _stuck(log: Log) -> Log:
         values = log.channels.get(name)
         if values is not None:
             why = "taken as missing: constant far longer than this reading ever stays"
-            log = _set_missing(log, name, stuck_in(values, log.time_s), "stuck sensor", why)
+            stuck = stuck_in(values, log.time_s)
+            runs = runs_of(stuck)
+            for start, end in runs:
+                # many such runs, or one in air that asks for no other reading: coarse, not stuck
+                if len(runs) > _MOST_STUCK or _asks_for_constant(log, name, start, end):
+                    stuck[start:end] = False
+            log = _set_missing(log, name, stuck, "stuck sensor", why)
     return log
+
+
+def _asks_for_constant(log: Log, name: str, start: int, end: int) -> bool:
+    """Whether the height that another channel tells asks for a constant altitude or temperature."""
+    other = {"pressure_altitude": "gps_altitude", "gps_altitude": "pressure_altitude",
+             "outside_air_temperature": "pressure_altitude"}.get(name)  # fmt: skip
+    height = log.channels.get(other) if other else None
+    if height is None or np.isnan(height[start:end]).all():
+        return False
+    low, high = np.nanpercentile(height[start:end], (5, 95))
+    scale = STANDARD_LAPSE_K_M if name == "outside_air_temperature" else 1.0
+    allowed = 2 * log.resolution.get(name, 0.0) + (0.0 if scale < 1 else _HEIGHT_PLAY_M)
+    return bool((high - low) * scale <= allowed)
 
 
 def stuck_in(values: Array, time_s: Array) -> Mask:

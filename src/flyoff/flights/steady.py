@@ -13,6 +13,9 @@ least 10 s of stable readings (SFTE Reference Handbook, 2013, ch. 4). The
 widths of the windows are common practice, no source.
 """
 
+import math
+from bisect import bisect_left
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -22,15 +25,31 @@ from numpy.typing import NDArray
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import degree, fpm, inhg, kt, rpm
-from flyoff.flights.card import Kind
+from flyoff.flights.card import ConditionEdit, Kind
 from flyoff.flights.grid import LEAST_FILLED, Grid, make_grid, rolling_fits
-from flyoff.flights.log import Log, runs_of
+from flyoff.flights.log import Log, runs_of, utc
 from flyoff.flights.read import Flight
 
 SEARCH_STEPS = 150
 """How finely a long stretch is searched for its steady parts."""
 LOOSE = 2.0
 """Loose limits as a multiple of the strict ones."""
+
+ENGINE_SHARE = {
+    "fuel_flow": 0.3,
+    "fuel_mass_flow": 0.3,
+    "rpm": 0.5,
+    "manifold_pressure": 0.45,
+    "noise_level": 0.3,
+}
+"""Shares of its reading at power below which an engine idles or stands; common practice, no source."""
+ROUGH_M_S = 1.2 * kt
+WAVE_M_S = 70 * fpm
+"""Scatter of the airspeed, and straying of the rate of energy height, that smooth air stays below;
+common practice, no source."""
+ENERGY_WINDOW_S = 30
+SCALE_HEIGHT_M = 9600.0
+"""[m] In which density falls by a factor e near the ground (1976 standard atmosphere, from memory)."""
 
 
 @dataclass(frozen=True)
@@ -65,8 +84,8 @@ class Condition:
     """One steady condition.
 
     `drift_m_s2` is the slope of the airspeed over the whole of it; `origin`
-    says whether it was found or put there by hand; `flags` what is not right
-    with it, with the number that says so.
+    says whether it was found or put there by hand, `origin_note` what the hand did; `flags` what is not
+    right with it, with the number that says so. `phase` tells a glide from a descent with power.
     """
 
     kind: Kind
@@ -75,6 +94,9 @@ class Condition:
     drift_m_s2: float = 0.0
     origin: str = "found"
     flags: tuple[str, ...] = field(default=())
+    phase: str = ""
+    origin_note: str = ""
+    mixture: str = ""
 
 
 def criteria_of(flight: Flight) -> Criteria:
@@ -95,13 +117,14 @@ def find_conditions(log: Log, criteria: Criteria | None = None) -> list[Conditio
     criteria = criteria or Criteria()
     grid = make_grid(log)
     strict, loose = (_allowed(grid, criteria, scale) for scale in (1.0, LOOSE))
+    turn_rate = _turn_rate(grid)
     found: list[Condition] = []
     for kind in strict:
         for start, end in runs_of(loose[kind]):
             if max((b - a for a, b in runs_of(strict[kind][start:end])), default=0) >= criteria.core_s:
                 parts = settled_parts(grid, start + criteria.settle_s, end - criteria.settle_s, criteria)
                 parts = [part for part in parts if _is_flown(grid, kind, *part, criteria)]
-                found += (_condition(grid, kind, a, b, criteria) for a, b in parts)
+                found += (_condition(grid, kind, a, b, criteria, turn_rate) for a, b in parts)
     return sorted(_without_overlap(found), key=lambda c: c.start_s)
 
 
@@ -111,10 +134,31 @@ def flight_conditions(flight: Flight, log: Log) -> list[Condition]:
     grid = make_grid(log)
     for edit in flight.card.conditions:
         start_s, end_s = flight.time_s(edit.start), flight.time_s(edit.end)
-        conditions = [c for c in conditions if _share_inside(c, start_s, end_s) <= 0.5]
+        replaced = [c for c in conditions if _share_inside(c, start_s, end_s) > 0.5]
+        conditions = [c for c in conditions if c not in replaced]
         if edit.decision == "accept" and start_s < log.time_s[-1] and end_s > log.time_s[0]:
-            conditions.append(_by_hand(grid, edit.kind, start_s, end_s))
-    return sorted(conditions, key=lambda c: c.start_s)
+            note = "; ".join(
+                [*(f"ends moved from {_clock(c)}" for c in replaced), *([edit.why] if edit.why else [])]
+            )
+            conditions.append(replace(_by_hand(grid, edit.kind, start_s, end_s), origin_note=note))
+    engine = engine_reference(grid)
+    return sorted((judged(c, grid, engine) for c in conditions), key=lambda c: c.start_s)
+
+
+def edits_of(flight: Flight) -> list[tuple[ConditionEdit, list[Condition]]]:
+    """Return each edit of the hand with the conditions that would have been found there."""
+    found = [c for log in flight.logs for c in find_conditions(log, criteria_of(flight))]
+    return [
+        (
+            edit,
+            [c for c in found if _share_inside(c, flight.time_s(edit.start), flight.time_s(edit.end)) > 0.5],
+        )
+        for edit in flight.card.conditions
+    ]
+
+
+def _clock(condition: Condition) -> str:
+    return f"{utc(condition.start_s)[11:19]}–{utc(condition.end_s)[11:19]}"
 
 
 def _share_inside(condition: Condition, start_s: float, end_s: float) -> float:
@@ -311,16 +355,69 @@ def _band(x: Array, known: Mask, edges: NDArray[np.int64], window_s: int) -> tup
     return np.hstack([pad, low]), np.hstack([-pad, high])
 
 
-def _condition(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria) -> Condition:
+def _condition(
+    grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria, turn_rate: Array
+) -> Condition:
     speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
     drift = 0.0 if speed is None else _slope(speed[start:end])
     flags = [*_drift_flags(drift, criteria)]
-    turn = float(np.median(_turn_rate(grid)[start:end]))
+    turn = float(np.median(turn_rate[start:end]))
     if abs(turn) > criteria.turn_rate_rad_s:
         flags.append(f"flown in a turn of {turn / degree:+.1f} degrees per second")
     return Condition(
         kind, float(grid.time_s[start]), float(grid.time_s[end - 1]), drift, "found", tuple(flags)
     )
+
+
+def engine_reference(grid: Grid) -> dict[str, float]:
+    """Return what the engine's readings are at power: the 95th percentile of each over the log."""
+    found = {}
+    for name in ENGINE_SHARE:
+        values = grid.get(name)
+        if values is not None:
+            found[name] = float(np.nanpercentile(values, 95))
+    return found
+
+
+def judged(condition: Condition, grid: Grid, engine: Mapping[str, float]) -> Condition:
+    """Return a condition with its phase, and flags for rough, rising or sinking air with their numbers."""
+    part = grid.between(condition.start_s, condition.end_s)
+    phase: str = condition.kind
+    if phase == "descent":
+        shares = {}
+        for name, reference in engine.items():
+            values = part.get(name)
+            if values is not None and reference > 0:
+                shares[name] = float(np.nanmean(values)) / reference
+        idle = any(share < ENGINE_SHARE[name] for name, share in shares.items())
+        phase = "glide" if idle else "descent" if shares else "descent, engine not recorded"
+    return replace(condition, phase=phase, flags=(*condition.flags, *_air_flags(part)))
+
+
+def _air_flags(part: Grid) -> list[str]:
+    speed, height = part.get("indicated_airspeed", "true_airspeed"), part.get("pressure_altitude")
+    if speed is None:
+        return []
+    t = np.arange(len(speed), dtype=float)
+    known = ~np.isnan(speed)
+    if int(known.sum()) < ENERGY_WINDOW_S:
+        return []
+    flags = []
+    scatter = float((speed[known] - np.polyval(np.polyfit(t[known], speed[known], 1), t[known])).std())
+    if scatter > ROUGH_M_S:
+        flags.append(f"rough air: airspeed scatters by {scatter / kt:.1f} kt")
+    if height is not None:
+        density_ratio = math.exp(-float(np.nanmean(height)) / SCALE_HEIGHT_M)
+        energy = height + speed**2 / density_ratio / (2 * STANDARD_GRAVITY_M_S2)
+        rate = rolling_fits(energy, ENERGY_WINDOW_S).slope
+        half = ENERGY_WINDOW_S // 2
+        whole = rate[half : len(rate) - half] if len(rate) > 3 * half else rate
+        wander = float(np.nanmax(np.abs(whole - np.nanmean(whole)))) if not np.isnan(whole).all() else 0.0
+        if wander > WAVE_M_S:
+            flags.append(
+                f"rising or sinking air: the rate of energy height strays by {wander / fpm:.0f} ft/min"
+            )
+    return flags
 
 
 def _drift_flags(drift_m_s2: float, criteria: Criteria) -> tuple[str, ...]:
@@ -333,6 +430,7 @@ def _without_overlap(found: list[Condition]) -> list[Condition]:
     """Return conditions of which none shares time with another: the longer one stays whole."""
     kept: list[Condition] = []
     for condition in sorted(found, key=lambda c: c.start_s - c.end_s):
-        if all(condition.end_s < other.start_s or condition.start_s > other.end_s for other in kept):
-            kept.append(condition)
+        at = bisect_left(kept, condition.start_s, key=lambda c: c.end_s)
+        if at == len(kept) or kept[at].start_s > condition.end_s:
+            kept.insert(at, condition)
     return kept

@@ -12,6 +12,7 @@ from flyoff.core.units import degree, ft, inhg, kt, rpm
 from flyoff.flights.grid import Grid
 from flyoff.reduction.between import wind_kept
 from flyoff.reduction.legs import LEAST_LEGS, WindSolution, heading_conflict, solve_legs
+from flyoff.reduction.profile import share_profile
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.wander import Wander, wind_wander
@@ -28,12 +29,16 @@ SAME_HEADING_RAD = 15 * degree
 SAME_HEADING_U_RAD = 1 * degree
 """[rad] The same for two legs on one heading, sharing their deviation; common practice, no source."""
 CONFLICT_BELOW = 1e-3
+LEAST_LEVELS = 2
 _APART_RAD = 30 * degree
 
 
 @dataclass(frozen=True)
 class LegGroup:
-    """Legs that were solved together; `members` index the flight's points."""
+    """Legs that were solved together; `members` index the flight's points.
+
+    `profile` says which wind profile it shares with other levels, empty where it has a wind of its own.
+    """
 
     members: tuple[int, ...]
     solution: WindSolution
@@ -41,6 +46,7 @@ class LegGroup:
     end_s: float
     pressure_altitude: Estimate | None
     indicated_airspeed: Estimate | None
+    profile: str = ""
 
     @property
     def refused(self) -> str:
@@ -66,7 +72,23 @@ def find_groups(points: list[Readings], grids: Mapping[str, Grid]) -> list[LegGr
     groups = [
         _solved(points, cluster, wander) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS
     ]
-    return [_checked_between(group, points, grids) for group in groups]
+    return _on_profile([_checked_between(group, points, grids) for group in groups])
+
+
+def _on_profile(groups: list[LegGroup]) -> list[LegGroup]:
+    """Return the groups with their answers on a shared wind profile, where that fits better."""
+    able = [i for i, g in enumerate(groups) if not g.refused and g.pressure_altitude is not None]
+    if len(able) < LEAST_LEVELS:
+        return groups
+    heights = np.array([g.pressure_altitude.value for i in able if (g := groups[i]).pressure_altitude])
+    solutions, profile = share_profile([groups[i].solution for i in able], heights)
+    if profile is None:
+        return groups
+    shared = dict(zip(able, solutions, strict=True))
+    return [
+        replace(g, solution=shared[i], profile=str(profile)) if i in shared else g
+        for i, g in enumerate(groups)
+    ]
 
 
 def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str, Grid]) -> LegGroup:
