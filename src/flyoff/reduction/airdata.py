@@ -3,13 +3,15 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
 
-from flyoff.core.typing import Array
+from flyoff.core.typing import Array, Floats
 from flyoff.core.units import ft, kt
-from flyoff.physics.airspeed import calibrated_airspeed, mach_number, true_airspeed
-from flyoff.physics.atmosphere import density_altitude
+from flyoff.physics.airspeed import calibrated_airspeed, impact_pressure, mach_number, true_airspeed
+from flyoff.physics.atmosphere import altitude_at_pressure, density_altitude, pressure_at_altitude
+from flyoff.physics.limits import floats
 from flyoff.physics.mach import mach_at_true_airspeed, static_temperature
 from flyoff.reduction.statistics import Estimate
 
@@ -27,6 +29,8 @@ ASSUMED_OAT_U95_K = 1.0
 ASSUMED_LAG_S, ASSUMED_LAG_U_S = 10.0, 10 / math.sqrt(3)
 """[s] Time constant of a probe nobody timed, 0 to 20 s as rectangular; common practice, no source."""
 
+GIVEN_LAG_U = 0.25
+"""Relative standard uncertainty of a time constant given; common practice, no source."""
 UNKNOWN_RISE_U_K = 1.0
 """[K] The ram rise of a probe at an unknown airspeed, at most 2 K below 120 kt, as a standard uncertainty."""
 
@@ -64,6 +68,21 @@ def altimeter_u_m(pressure_altitude_m: float) -> float:
     """Return the standard uncertainty of an altimeter within its tolerance, taken as rectangular, [m]."""
     tolerance_ft = float(np.interp(pressure_altitude_m / ft, *_ALTIMETER_FT))
     return tolerance_ft * ft / math.sqrt(3)
+
+
+@overload
+def static_shift(indicated_m_s: float, calibrated_m_s: float, altitude_m: float) -> float: ...
+@overload
+def static_shift(indicated_m_s: Array, calibrated_m_s: Array, altitude_m: Array) -> Array: ...
+def static_shift(indicated_m_s: Floats, calibrated_m_s: Floats, altitude_m: Floats) -> Floats:
+    """Return what to add to a pressure altitude where the airspeed's error is one of static pressure, [m].
+
+    The total pressure is right: what the static pressure is off by is the
+    difference of the impact pressures (SFTE Reference Handbook, 2013, ch. 4).
+    """
+    excess_pa = np.asarray(impact_pressure(indicated_m_s)) - impact_pressure(calibrated_m_s)
+    static_pa = np.asarray(pressure_at_altitude(altitude_m)) + excess_pa
+    return floats(np.asarray(altitude_at_pressure(static_pa)) - altitude_m)
 
 
 def reduce_air(

@@ -1,15 +1,17 @@
 """The airspeed system's correction, calibrated minus indicated airspeed, with its uncertainty.
 
-A correction known beforehand is taken as given. Otherwise the correction is
-a smooth curve of the indicated airspeed, estimated from all leg groups at
-once: what is believed before the flight (below) is updated with what each
-group measured (Bayesian linear regression; JCGM 101:2008, 6). Where nothing
-was flown the curve keeps its first, wide, uncertainty, and away from the
-speeds flown it widens again: the same formula says both.
+A correction known beforehand is taken as given. Otherwise the correction is a
+smooth curve of the indicated airspeed, estimated from all leg groups at once.
+A line and a parabola are updated from what is believed before the flight
+with what each group measured (Bayesian linear regression) and averaged with
+the weights that their evidence gives them (J. A. Hoeting and others, Bayesian
+model averaging, Statistical Science 14, 1999, from memory). Beyond the speeds
+flown the correction stays what it was there, and its band widens by the slope
+that it could have.
 
 Before the flight the correction is taken as 0 with a 95 % interval of 5 kt,
-the error that 14 CFR 23.1323(b) (amendment 23-62) allows; that it changes
-by 0.05 kt for each knot, and that change by 0.0008 per knot, one standard
+the error that 14 CFR 23.1323(b) (amendment 23-62, from memory) allows; that it changes
+by 0.05 kt for each knot, and that change by 0.0016 per knot, one standard
 deviation each, is common practice, no source.
 """
 
@@ -19,21 +21,28 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.typing import Array
 from flyoff.core.units import kt
+from flyoff.dossier.tables import Table
 from flyoff.flights.card import Instruments
-from flyoff.reduction.airdata import Probe, altimeter_u_m, calibrated_from_true
+from flyoff.reduction.airdata import Probe, altimeter_u_m, calibrated_from_true, static_shift
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.statistics import Estimate
 
-CalibrationBasis: TypeAlias = Literal["declared", "legs", "assumed"]
+CalibrationBasis: TypeAlias = Literal["declared", "legs", "handbook", "assumed"]
 
-PRIOR_U_M_S = 5 * kt / 1.96
+PRIOR_U_M_S = 5 * kt / COVERAGE_95
 PRIOR_SLOPE_U = 0.05
-PRIOR_CURVE_U_S_M = 0.0004 / kt
+PRIOR_CURVE_U_S_M = 0.0008 / kt
+BEYOND_SLOPE_U = 0.07
+"""Standard deviation of the slope that the correction may have beyond the speeds flown."""
 DECLARED_U95_M_S = 1 * kt
+HANDBOOK_U95_M_S = 2 * kt
+"""[m/s] Half-width for a handbook's calibration, of another example; common practice, no source."""
 BEYOND_M_S = 5 * kt
 """How far from the speeds flown a correction is still not called an extrapolation."""
+_ORDERS = (1, 2)
 
 
 @dataclass(frozen=True)
@@ -49,7 +58,7 @@ class Observation:
 class Calibration:
     """The correction as ``a + b x + c x²`` of x = indicated airspeed − `centre_m_s`, or as a table.
 
-    `covariance` is that of (a, b, c).
+    `covariance` is that of (a, b, c); `weights` those of the curves' orders.
     """
 
     basis: CalibrationBasis
@@ -58,70 +67,163 @@ class Calibration:
     covariance: Array
     observations: tuple[Observation, ...] = ()
     table_m_s: tuple[tuple[float, float], ...] = ()
+    weights: tuple[float, ...] = ()
+
+    @property
+    def range_m_s(self) -> tuple[float, float] | None:
+        """The indicated airspeeds that the correction is known for, with a margin; None for none."""
+        known = [speed for speed, _ in self.table_m_s] or [o.indicated_m_s for o in self.observations]
+        return (min(known) - BEYOND_M_S, max(known) + BEYOND_M_S) if known else None
+
+    def terms(self, indicated_m_s: float) -> tuple[float, Array, float]:
+        """Return the part given, the factors of (a, b, c), and the standard uncertainty beyond the range."""
+        if self.table_m_s:
+            speeds, adds = zip(*self.table_m_s, strict=True)
+            given = float(np.interp(indicated_m_s, speeds, adds))
+        else:
+            given = 0.0
+        known = self.range_m_s
+        inside = indicated_m_s if known is None else min(max(indicated_m_s, known[0]), known[1])
+        x = inside - self.centre_m_s
+        return given, np.array([1.0, x, x * x]), BEYOND_SLOPE_U * abs(indicated_m_s - inside)
 
     def correction(self, indicated_m_s: float) -> Estimate:
         """Return what to add to an indicated airspeed, [m/s]."""
-        x = indicated_m_s - self.centre_m_s
-        terms = np.array([1.0, x, x * x])
+        given, terms, u_beyond = self.terms(indicated_m_s)
         u = math.sqrt(max(float(terms @ self.covariance @ terms), 0.0))
-        if self.table_m_s:
-            speeds, adds = zip(*self.table_m_s, strict=True)
-            return Estimate(float(np.interp(indicated_m_s, speeds, adds)), u)
-        return Estimate(float(terms @ self.coefficients), u)
+        return Estimate(given + float(terms @ self.coefficients), math.hypot(u, u_beyond))
 
     def is_extrapolated(self, indicated_m_s: float) -> bool:
         """Whether a speed lies outside those that the correction is known for."""
-        known = [speed for speed, _ in self.table_m_s] or [o.indicated_m_s for o in self.observations]
-        if not known:
+        known = self.range_m_s
+        if known is None:
             return self.basis != "declared"
-        return not min(known) - BEYOND_M_S <= indicated_m_s <= max(known) + BEYOND_M_S
+        return not known[0] <= indicated_m_s <= known[1]
 
 
 def calibrate(
-    instruments: Instruments, groups: list[LegGroup], temperatures: list[Estimate | None], probe: Probe
+    instruments: Instruments,
+    groups: list[LegGroup],
+    temperatures: list[Estimate | None],
+    probe: Probe,
+    handbook: Table | None = None,
 ) -> Calibration:
-    """Return the correction from the flight file or from the leg groups.
+    """Return the correction from the flight file, from the leg groups, or else from the handbook.
 
     `temperatures` are the probe's, one for each group. [K]
     """
     observations = tuple(
         seen
         for index, (group, temperature) in enumerate(zip(groups, temperatures, strict=True))
-        if (seen := _observed(index, group, temperature, probe)) is not None
+        if (seen := _observed(index, group, temperature, probe, instruments.static_source is True))
+        is not None
     )
     declared = instruments.airspeed_correction
     if declared:
         u95 = instruments.airspeed_correction_u95
-        u = (DECLARED_U95_M_S if u95 is None else u95.si) / 1.96
         table = tuple(sorted((row.indicated.si, row.add.si) for row in declared))
-        return Calibration("declared", 0.0, np.zeros(3), np.diag([u**2, 0, 0]), observations, table)
+        return _given("declared", table, DECLARED_U95_M_S if u95 is None else u95.si, observations)
+    rows = handbook_corrections(handbook)
+    if not observations and rows:
+        return _given("handbook", rows, HANDBOOK_U95_M_S, observations)
     return _fitted(observations)
 
 
-def _observed(index: int, group: LegGroup, temperature: Estimate | None, probe: Probe) -> Observation | None:
+def handbook_corrections(table: Table | None) -> tuple[tuple[float, float], ...]:
+    """Return a handbook's pairs of indicated airspeed and correction, [m/s]; none where it prints none."""
+    if table is None or "calibrated airspeed" not in table.results or len(table.axes) != 1:
+        return ()
+    indicated, calibrated = table.axes[0].si, table.results["calibrated airspeed"].si
+    return tuple(
+        (float(i), float(c - i)) for i, c in zip(indicated, calibrated, strict=True) if np.isfinite(c)
+    )
+
+
+def _given(
+    basis: CalibrationBasis,
+    table_m_s: tuple[tuple[float, float], ...],
+    u95_m_s: float,
+    observations: tuple[Observation, ...],
+) -> Calibration:
+    covariance = np.diag([(u95_m_s / COVERAGE_95) ** 2, 0.0, 0.0])
+    return Calibration(basis, 0.0, np.zeros(3), covariance, observations, table_m_s)
+
+
+def _observed(
+    index: int, group: LegGroup, temperature: Estimate | None, probe: Probe, is_static: bool
+) -> Observation | None:
     altitude, indicated = group.pressure_altitude, group.indicated_airspeed
     if group.refused or altitude is None or indicated is None or temperature is None:
         return None
     tas = group.solution.true_airspeed
     altitude = altitude.widened(altimeter_u_m(altitude.value))
     cas = calibrated_from_true(tas, altitude, temperature, probe)
+    if cas is not None and is_static:
+        # the shift moves the airspeed by a thousandth: once is enough
+        shift_m = static_shift(indicated.value, cas.value, altitude.value)
+        cas = calibrated_from_true(tas, altitude.scaled(1.0, shift_m), temperature, probe)
     if cas is None:
         return None
-    correction = cas.scaled(1.0, -indicated.value).widened(indicated.u)
-    return Observation(index, indicated.value, correction)
+    return Observation(index, indicated.value, cas.scaled(1.0, -indicated.value).widened(indicated.u))
 
 
 def _fitted(observations: tuple[Observation, ...]) -> Calibration:
-    prior = np.diag([PRIOR_U_M_S**-2, PRIOR_SLOPE_U**-2, PRIOR_CURVE_U_S_M**-2])
     if not observations:
         return Calibration("assumed", 50.0, np.zeros(3), np.diag([PRIOR_U_M_S**2, 0, 0]))
     speeds = np.array([o.indicated_m_s for o in observations])
     seen = np.array([o.correction.value for o in observations])
     # a standard uncertainty from few degrees of freedom is widened to what Student's factor makes of it
-    u = np.array([o.correction.u95 / 1.96 for o in observations])
+    u = np.array([o.correction.u95 / COVERAGE_95 for o in observations])
     centre = float(np.average(speeds, weights=u**-2))
-    x = speeds - centre
-    design = np.column_stack([np.ones_like(x), x, x**2]) / u[:, None]
-    covariance = np.linalg.inv(prior + design.T @ design)
-    coefficients = covariance @ design.T @ (seen / u)
-    return Calibration("legs", centre, coefficients, covariance, observations)
+    fits = [_of_order(order, speeds - centre, seen, u) for order in _ORDERS]
+    evidence = np.array([fit[2] for fit in fits])
+    weights = np.exp(evidence - evidence.max())
+    weights /= weights.sum()
+    coefficients = sum((w * c for w, (c, _, _) in zip(weights, fits, strict=True)), np.zeros(3))
+    covariance = np.zeros((3, 3))
+    for weight, (own, spread, _) in zip(weights, fits, strict=True):
+        covariance += weight * (spread + np.outer(own - coefficients, own - coefficients))
+    shares = tuple(float(w) for w in weights)
+    return Calibration("legs", centre, coefficients, covariance, observations, weights=shares)
+
+
+def _of_order(order: int, x: Array, seen: Array, u: Array) -> tuple[Array, Array, float]:
+    """Return a curve's coefficients and covariance, blank above its order, and the log of its evidence."""
+    design = np.column_stack([x**power for power in range(order + 1)])
+    prior = np.diag([PRIOR_U_M_S**2, PRIOR_SLOPE_U**2, PRIOR_CURVE_U_S_M**2][: order + 1])
+    total = np.diag(u**2) + design @ prior @ design.T
+    gain = prior @ design.T @ np.linalg.inv(total)
+    coefficients, covariance = np.zeros(3), np.zeros((3, 3))
+    coefficients[: order + 1] = gain @ seen
+    covariance[: order + 1, : order + 1] = prior - gain @ design @ prior
+    log_evidence = -0.5 * float(seen @ np.linalg.solve(total, seen) + np.linalg.slogdet(total)[1])
+    return coefficients, covariance, log_evidence
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A handbook's correction beside the one found, at one indicated airspeed; `agrees` within 95 %."""
+
+    indicated_m_s: float
+    handbook_m_s: float
+    found: Estimate
+    agrees: bool
+
+
+def beside_handbook(calibration: Calibration, handbook: Table | None) -> tuple[Beside, ...]:
+    """Return the handbook's calibration beside the legs', at the handbook's speeds within those flown."""
+    rows = handbook_corrections(handbook)
+    if handbook is None or not rows or not calibration.observations or calibration.basis == "handbook":
+        return ()
+    column = handbook.results["calibrated airspeed"]
+    rounding = float(np.nanmax(column.half_digit_si)) / math.sqrt(3)
+    speeds, adds = zip(*rows, strict=True)
+    low, high = (f(o.indicated_m_s for o in calibration.observations) for f in (min, max))
+    asked = [s for s in speeds if low <= s <= high] or [o.indicated_m_s for o in calibration.observations]
+    found = []
+    for speed in asked:
+        own = calibration.correction(speed)
+        printed = float(np.interp(speed, speeds, adds))
+        agrees = abs(own.value - printed) <= own.widened(rounding).u95
+        found.append(Beside(speed, printed, own, agrees))
+    return tuple(found)

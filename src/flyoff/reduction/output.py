@@ -1,16 +1,24 @@
 """A reduction as plain data: the one place that names what readers get, in trade units."""
 
+import math
 from typing import Any
 
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
 from flyoff.core.units import degree, find_unit, kt, lb
+from flyoff.flights.card import ConditionEdit
 from flyoff.flights.log import utc
+from flyoff.flights.manoeuvres import Manoeuvre
 from flyoff.flights.merge import Merge
+from flyoff.flights.steady import Condition, edits_of
+from flyoff.reduction.calibration import Beside, beside_handbook
 from flyoff.reduction.groups import LegGroup
+from flyoff.reduction.legs import WindSolution
 from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
+from flyoff.reduction.standard_output import standard_data, standard_lines
 from flyoff.reduction.statistics import Estimate
+from flyoff.reduction.turns import TurnWind
 
 _UNITS = {
     "pressure_altitude_ft": ("ft", 1),
@@ -38,7 +46,11 @@ def reduction_data(reduction: Reduction) -> dict[str, Any]:
         "merges": [_merge(merge) for merge in reduction.flight.merges],
         "points": [_point(point) for point in reduction.points],
         "legs": [_group(group) for group in reduction.legs],
+        "turns": [_turn(turn) for turn in reduction.turns],
+        "manoeuvres": [_manoeuvre(manoeuvre) for manoeuvre in reduction.manoeuvres],
+        "edits": [_edit(edit, found) for edit, found in edits_of(reduction.flight)],
         "calibration": _calibration(reduction),
+        **standard_data(reduction.standard),
         "repairs": [
             {
                 "log": name,
@@ -88,6 +100,7 @@ def _point(point: Point) -> dict[str, Any]:
         "start_utc": utc(condition.start_s),
         "end_utc": utc(condition.end_s),
         "kind": condition.kind,
+        "phase": condition.phase or condition.kind,
         **_quantities(
             {
                 "pressure_altitude_ft": point.pressure_altitude,
@@ -106,6 +119,7 @@ def _point(point: Point) -> dict[str, Any]:
         "weight_lb": None if point.mass_kg is None else round(point.mass_kg / lb, 1),
         "airspeed_drift_kt_per_min": round(condition.drift_m_s2 * 60 / kt, 2),
         "origin": condition.origin,
+        "origin_note": condition.origin_note or None,
         "extrapolated": point.extrapolated,
         "flags": list(point.flags),
         "log": point.readings.log,
@@ -126,14 +140,71 @@ def _group(group: LegGroup) -> dict[str, Any]:
     return {
         "start_utc": utc(group.start_s),
         "end_utc": utc(group.end_s),
+        "method": "legs",
         "members": list(group.members),
         **quantities,
-        "wind_from_deg": round(solution.wind_from_rad / degree, 1) if given else None,
-        "wind_from_deg_u95": round(1.96 * solution.wind_from_u_rad / degree, 1) if given else None,
+        **_wind_from(solution, given),
         "residuals_kt": [round(float(r) / kt, 2) for r in solution.residuals_m_s] if given else None,
         "chance_of_residuals": round(solution.chance, 4),
         "widened": round(solution.widened, 2),
+        "wind_profile": group.profile or None,
         "refused": group.refused or None,
+    }
+
+
+def _wind_from(solution: WindSolution, given: bool) -> dict[str, float | None]:
+    return {
+        "wind_from_deg": round(solution.wind_from_rad / degree, 1) if given else None,
+        "wind_from_deg_u95": round(1.96 * solution.wind_from_u_rad / degree, 1) if given else None,
+    }
+
+
+def _turn(turn: TurnWind) -> dict[str, Any]:
+    solution, given = turn.solution, not turn.refused
+    return {
+        "start_utc": utc(turn.turn.start_s),
+        "end_utc": utc(turn.turn.end_s),
+        "method": "turn",
+        "turned_deg": round(turn.turn.change / degree, 1),
+        **_quantities(
+            {
+                "pressure_altitude_ft": turn.pressure_altitude,
+                "ias_kt": turn.indicated_airspeed,
+                "tas_kt": solution.true_airspeed if given else None,
+                "wind_kt": solution.wind_speed if given else None,
+            }
+        ),
+        **_wind_from(solution, given),
+        "residual_scatter_kt": round(turn.scatter_m_s / kt, 2) if math.isfinite(turn.scatter_m_s) else None,
+        "readings": turn.seconds,
+        "refused": turn.refused or None,
+        "log": turn.log,
+        "lines": list(turn.lines),
+    }
+
+
+def _manoeuvre(manoeuvre: Manoeuvre) -> dict[str, Any]:
+    turns = manoeuvre.kind == "turn"
+    return {
+        "kind": manoeuvre.kind,
+        "start_utc": utc(manoeuvre.start_s),
+        "end_utc": utc(manoeuvre.end_s),
+        "turn_rate_deg_s": round(manoeuvre.rate / degree, 2) if turns else None,
+        "turned_deg": round(manoeuvre.change / degree, 1) if turns else None,
+        "acceleration_kt_per_min": None if turns else round(manoeuvre.rate * 60 / kt, 1),
+        "speed_change_kt": None if turns else round(manoeuvre.change / kt, 1),
+    }
+
+
+def _edit(edit: ConditionEdit, found: list[Condition]) -> dict[str, Any]:
+    return {
+        "start": edit.start,
+        "end": edit.end,
+        "decision": edit.decision,
+        "why": edit.why or None,
+        "found_there": [
+            {"kind": c.kind, "start_utc": utc(c.start_s), "end_utc": utc(c.end_s)} for c in found
+        ],
     }
 
 
@@ -165,8 +236,46 @@ def _calibration(reduction: Reduction) -> dict[str, Any]:
             for o in calibration.observations
         ],
         "curve": curve,
+        "orders": [round(w, 3) for w in calibration.weights],
+        "static_source": reduction.flight.card.instruments.static_source,
+        "handbook": [
+            {
+                "ias_kt": round(row.indicated_m_s / kt, 1),
+                "cas_minus_ias_kt": round(row.handbook_m_s / kt, 2),
+                "found_cas_minus_ias_kt": round(row.found.value / kt, 2),
+                "found_cas_minus_ias_kt_u95": round(row.found.u95 / kt, 2),
+                "agrees": row.agrees,
+            }
+            for row in _handbook(reduction)
+        ],
         "oat_recovery": reduction.probe.recovery,
+        "oat_recovery_found": None if reduction.recovery is None else round(reduction.recovery.value, 3),
+        "oat_recovery_found_u95": None if reduction.recovery is None else round(reduction.recovery.u95, 3),
     }
+
+
+def _handbook(reduction: Reduction) -> tuple[Beside, ...]:
+    return beside_handbook(reduction.calibration, reduction.standard.airplane.tables.get("airspeed"))
+
+
+def calibration_lines(reduction: Reduction) -> list[str]:
+    """Return the airspeed calibration, and the handbook's beside it, as lines to read."""
+    data = _calibration(reduction)
+    if not data["observations"]:
+        return []
+    lines = ["", f"airspeed calibration ({data['basis']}): add to indicated, kt"]
+    for row in data["curve"]:
+        note = "  extrapolated" if row["extrapolated"] else ""
+        lines.append(
+            f"  {row['ias_kt']:4}  {row['cas_minus_ias_kt']:+5.1f} ± {row['cas_minus_ias_kt_u95']:.1f}{note}"
+        )
+    for row in data["handbook"]:
+        verdict = "agrees" if row["agrees"] else "disagrees"
+        lines.append(
+            f"  the handbook at {row['ias_kt']:.0f} kt: {row['cas_minus_ias_kt']:+.1f}; found "
+            f"{row['found_cas_minus_ias_kt']:+.1f} ± {row['found_cas_minus_ias_kt_u95']:.1f}: {verdict}"
+        )
+    return lines
 
 
 def reduction_text(reduction: Reduction) -> str:
@@ -201,6 +310,17 @@ def reduction_text(reduction: Reduction) -> str:
             lines.append(
                 f"  points {who}: {g['tas_kt']:.1f} ± {g['tas_kt_u95']:.1f} kt true, "
                 f"wind {g['wind_from_deg']:03.0f}° at {g['wind_kt']:.1f} ± {g['wind_kt_u95']:.1f} kt"
+            )
+    lines += calibration_lines(reduction)
+    lines += standard_lines(reduction.standard)
+    for t in data["turns"]:
+        when = f"  turn {t['start_utc'][11:19]}–{t['end_utc'][11:19]}"
+        if t["refused"]:
+            lines.append(f"{when}: refused: {t['refused']}")
+        else:
+            lines.append(
+                f"{when}: {t['tas_kt']:.1f} ± {t['tas_kt_u95']:.1f} kt true, "
+                f"wind {t['wind_from_deg']:03.0f}° at {t['wind_kt']:.1f} ± {t['wind_kt_u95']:.1f} kt"
             )
     lines += ["", *(f"note: {w}" for w in data["warnings"]), CAUTION]
     return "\n".join(lines)

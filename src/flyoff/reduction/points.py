@@ -5,13 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.quantity import Quantity
 from flyoff.core.units import kt
-from flyoff.flights.card import NotedPoint
+from flyoff.flights.card import Kind, NotedPoint
 from flyoff.flights.read import Flight
 from flyoff.flights.steady import Condition
+from flyoff.physics.altimetry import pressure_altitude
 from flyoff.physics.atmosphere import temperature_at_altitude
-from flyoff.reduction.airdata import AirData, Probe, altimeter_u_m, reduce_air
+from flyoff.reduction.airdata import AirData, Probe, altimeter_u_m, reduce_air, static_shift
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
@@ -24,6 +26,7 @@ _NOTED = (
     "manifold_pressure",
     "ground_speed",
     "ground_track",
+    "fuel_flow",
 )
 
 
@@ -48,6 +51,7 @@ class Point:
     extrapolated: bool
     flags: tuple[str, ...]
     mass_kg: float | None = None
+    mixture: str = ""
 
     @property
     def condition(self) -> Condition:
@@ -64,13 +68,17 @@ def reduce_point(
     altitude = readings.mean("pressure_altitude")
     if altitude is not None:
         given = instruments.pressure_altitude_u95
-        altitude = altitude.widened(altimeter_u_m(altitude.value) if given is None else given.si / 1.96)
+        altitude = altitude.widened(
+            altimeter_u_m(altitude.value) if given is None else given.si / COVERAGE_95
+        )
     probe_temperature = readings.mean("outside_air_temperature")
     cas, flags, extrapolated = None, list(readings.condition.flags), False
     if indicated is not None and indicated.value > 0:
         correction = calibration.correction(indicated.value)
         cas = indicated.scaled(1.0, correction.value).widened(correction.u)
         extrapolated = calibration.is_extrapolated(indicated.value)
+        if altitude is not None:
+            altitude = _at_static(altitude, indicated, correction, instruments.static_source)
     if readings.wind_shift_m_s:
         flags.append(f"the wind changed by {readings.wind_shift_m_s / kt:.1f} kt: not used as a leg")
     if extrapolated:
@@ -96,7 +104,25 @@ def reduce_point(
         extrapolated,
         tuple(flags),
         mass_kg,
+        readings.mixture,
     )
+
+
+def _at_static(
+    altitude: Estimate, indicated: Estimate, correction: Estimate, is_static: bool | str
+) -> Estimate:
+    """Return a pressure altitude with the error that the static source puts into it.
+
+    Where nobody knows whether the airspeed's error is one of static pressure, the
+    altitude stays and what it would be off by bounds it, rectangular.
+    """
+    if is_static is False:
+        return altitude
+    known = static_shift(indicated.value, indicated.value + correction.value, altitude.value)
+    unsure = static_shift(indicated.value, indicated.value + correction.u, altitude.value)
+    if is_static is True:
+        return altitude.scaled(1.0, known).widened(unsure)
+    return altitude.widened(math.hypot(known, unsure) / math.sqrt(3))
 
 
 def _tapeline(
@@ -119,12 +145,12 @@ def _fuel_flow(readings: Readings, flight: Flight) -> Estimate | None:
     if flow is None and by_mass is not None and density is not None:
         flow = by_mass.scaled(1 / density.si)
     given = flight.card.instruments.fuel_flow_u95
-    return flow if flow is None or given is None else flow.widened(given.si / 1.96 * flow.value)
+    return flow if flow is None or given is None else flow.widened(given.si / COVERAGE_95 * flow.value)
 
 
 def noted_readings(flight: Flight) -> list[Readings]:
     """Return the readings of the points written down by hand."""
-    return [_noted(flight, point) for point in flight.card.points]
+    return [_noted(flight, point) for point in flight.card.points if point.kind != "stall"]
 
 
 def _noted(flight: Flight, point: NotedPoint) -> Readings:
@@ -133,10 +159,11 @@ def _noted(flight: Flight, point: NotedPoint) -> Readings:
         quantity: Quantity | None = getattr(point, name)
         if quantity is not None:
             means[name] = _written(quantity)
+    if "pressure_altitude" not in means and point.indicated_altitude and point.altimeter_setting:
+        means["pressure_altitude"] = _by_setting(point.indicated_altitude, point.altimeter_setting)
     lines = [q.place.line for name in _NOTED if (q := getattr(point, name)) is not None]
-    condition = Condition(
-        point.kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand"
-    )
+    kind: Kind = "level" if point.kind == "stall" else point.kind
+    condition = Condition(kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand")
     rate = None if point.rate_of_climb is None else _written(point.rate_of_climb)
     ground, covariance = None, None
     if "ground_speed" in means and "ground_track" in means:
@@ -148,11 +175,21 @@ def _noted(flight: Flight, point: NotedPoint) -> Readings:
             across, across
         )
     span = (min(lines, default=0), max(lines, default=0))
-    return Readings(condition, flight.name, span, means, rate, ground, covariance, math.inf)
+    return Readings(
+        condition, flight.name, span, means, rate, ground, covariance, math.inf, mixture=point.mixture or ""
+    )
+
+
+def _by_setting(altitude: Quantity, setting: Quantity) -> Estimate:
+    """Return the pressure altitude of an altitude read at an altimeter setting."""
+    shown, at = _written(altitude), _written(setting)
+    value = float(pressure_altitude(shown.value, at.value))
+    per_pa = float(pressure_altitude(shown.value, at.value + 100.0)) - value
+    return Estimate(value, math.hypot(shown.u, per_pa / 100 * at.u))
 
 
 def _written(quantity: Quantity) -> Estimate:
     """Return a written value: its own interval, else half of its last digit as rectangular."""
     if quantity.u95_si is not None:
-        return Estimate(quantity.si, quantity.u95_si / 1.96)
+        return Estimate(quantity.si, quantity.u95_si / COVERAGE_95)
     return Estimate(quantity.si, quantity.half_digit_si / math.sqrt(3))

@@ -53,6 +53,7 @@ class Readings:
     wind_shift_m_s: float = 0.0
     wind_change_m_s: float | None = None
     temperature_rate_k_s: float = 0.0
+    mixture: str = ""
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -82,7 +83,7 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     warms = None if warming is None else slope_of(warming[inside], steps.get("outside_air_temperature", 0.0))
     return Readings(
         condition, log.name, lines, means, rate, ground, covariance, dof, shift, change,
-        0.0 if warms is None else warms.value,
+        0.0 if warms is None else warms.value, condition.mixture,
     )  # fmt: skip
 
 

@@ -1,30 +1,47 @@
 """One flight, from its repaired logs to its points: the whole reduction on one page."""
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.sources import Place
-from flyoff.core.units import kt
+from flyoff.dossier.read import Dossier
 from flyoff.flights.card import Instruments
-from flyoff.flights.grid import make_grid
+from flyoff.flights.grid import Grid, make_grid
 from flyoff.flights.log import Log, Repair
+from flyoff.flights.manoeuvres import Manoeuvre, find_manoeuvres
 from flyoff.flights.read import Flight
 from flyoff.flights.steady import Criteria, criteria_of, flight_conditions
-from flyoff.reduction.airdata import ASSUMED_OAT_U95_K, ASSUMED_RECOVERY, ASSUMED_RECOVERY_U, Probe
+from flyoff.reduction.airdata import (
+    ASSUMED_LAG_S,
+    ASSUMED_LAG_U_S,
+    ASSUMED_OAT_U95_K,
+    ASSUMED_RECOVERY,
+    ASSUMED_RECOVERY_U,
+    GIVEN_LAG_U,
+    Probe,
+)
+from flyoff.reduction.airplane import Airplane, airplane_of
 from flyoff.reduction.calibration import Calibration, calibrate
 from flyoff.reduction.groups import LegGroup, find_groups
+from flyoff.reduction.masses import mass_at
 from flyoff.reduction.points import Point, noted_readings, reduce_point
 from flyoff.reduction.readings import Readings, read_condition
+from flyoff.reduction.recovery import recovery_factor
+from flyoff.reduction.remarks import warnings_of
+from flyoff.reduction.standard import Standard, to_standard
 from flyoff.reduction.statistics import Estimate
-from flyoff.reduction.wander import wind_wander
+from flyoff.reduction.turns import TurnWind, solve_turn
 
 
 @dataclass(frozen=True)
 class Reduction:
-    """What one flight shows. `points` are in order of time; `legs` index them."""
+    """What one flight shows. `points` are in order of time; `legs` index them.
+
+    `recovery` is the probe's recovery factor by the flight itself, where its points determine it.
+    """
 
     flight: Flight
     points: tuple[Point, ...]
@@ -33,14 +50,20 @@ class Reduction:
     probe: Probe
     criteria: Criteria
     repairs: tuple[tuple[str, Repair], ...]
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str, ...]
+    standard: Standard
+    recovery: Estimate | None = None
+    turns: tuple[TurnWind, ...] = ()
+    manoeuvres: tuple[Manoeuvre, ...] = ()
 
     def place(self, point: Point) -> Place:
         """Return the first line of the log that a point rests on."""
         return Place(point.readings.log, point.readings.lines[0])
 
 
-def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reduction:
+def reduce_flight(
+    flight: Flight, ramp_mass_kg: float | None = None, dossier: Dossier | None = None
+) -> Reduction:
     """Return the points, leg groups and calibration of a flight.
 
     Parameters
@@ -50,6 +73,9 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     ramp_mass_kg
         Mass at the first row of the log, from the airplane's dossier and the
         loading; the flight file's own ramp weight comes first. [kg]
+    dossier
+        The airplane's dossier: geometry, engine, standard weight, engine chart and
+        airspeed calibration, where the flight file does not say them.
 
     Returns
     -------
@@ -60,20 +86,68 @@ def reduce_flight(flight: Flight, ramp_mass_kg: float | None = None) -> Reductio
     grids = {log.name: make_grid(log) for log in flight.logs}
     for log in flight.logs:
         grid, steps = grids[log.name], _steps(log, flight.card.instruments)
-        readings += (read_condition(log, grid, c, steps) for c in flight_conditions(flight, log))
+        for c in flight_conditions(flight, log):
+            ends = c.start_s - 1, c.end_s + 1  # the part alone: a long log has many conditions
+            readings.append(read_condition(log.between(*ends), grid.between(*ends), c, steps))
     readings = sorted(_told_once(readings), key=lambda r: r.condition.start_s)
     groups = find_groups(readings, grids)
-    probe = probe_of(flight.card.instruments)
-    temperatures = [_mean_temperature(readings, group) for group in groups]
-    calibration = calibrate(flight.card.instruments, groups, temperatures, probe)
     own = flight.card.loading.ramp_weight
     ramp = own.si if own is not None else ramp_mass_kg
-    points = tuple(reduce_point(r, calibration, probe, flight, _mass_at(flight, r, ramp)) for r in readings)
-    repairs = flight.repairs
-    warnings = _warnings(flight, points, groups, calibration)
+    airplane = airplane_of(flight, dossier)
+    probe = probe_of(flight.card.instruments)
+    points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
+    recovery = recovery_factor(points)
+    if recovery is not None and flight.card.instruments.oat_recovery is None:
+        probe = _with_recovery(probe, recovery)
+        points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
     return Reduction(
-        flight, points, tuple(groups), calibration, probe, criteria_of(flight), repairs, tuple(warnings)
+        flight, points, tuple(groups), calibration, probe, criteria_of(flight), flight.repairs,
+        tuple(warnings_of(flight, points, groups, calibration, recovery)),
+        to_standard(flight, points, calibration, airplane, ramp), recovery,
+        *_manoeuvres(flight, grids),
+    )  # fmt: skip
+
+
+def _manoeuvres(
+    flight: Flight, grids: Mapping[str, Grid]
+) -> tuple[tuple[TurnWind, ...], tuple[Manoeuvre, ...]]:
+    """Return the turns that give true airspeed and wind, and all turns and accelerations."""
+    turns, found = [], []
+    for log in flight.logs:
+        for manoeuvre in find_manoeuvres(grids[log.name]):
+            found.append(manoeuvre)
+            if manoeuvre.kind == "turn":
+                rows = log.between(manoeuvre.start_s, manoeuvre.end_s).lines
+                lines = (int(rows[0]), int(rows[-1])) if len(rows) else (0, 0)
+                turns.append(solve_turn(grids[log.name], manoeuvre, log.name, lines))
+    return tuple(turn for turn in turns if turn is not None), tuple(found)
+
+
+def _pointed(
+    flight: Flight,
+    readings: list[Readings],
+    groups: list[LegGroup],
+    probe: Probe,
+    airplane: Airplane,
+    ramp_mass_kg: float | None,
+) -> tuple[tuple[Point, ...], Calibration]:
+    """Return the points with the calibration that the legs give for one probe."""
+    temperatures = [_mean_temperature(readings, group) for group in groups]
+    handbook = airplane.tables.get("airspeed")
+    calibration = calibrate(flight.card.instruments, groups, temperatures, probe, handbook)
+    masses = [mass_at(flight, (r.condition.start_s + r.condition.end_s) / 2, ramp_mass_kg) for r in readings]
+    points = tuple(
+        reduce_point(own, calibration, probe, flight, mass_kg)
+        for own, mass_kg in zip(readings, masses, strict=True)
     )
+    return points, calibration
+
+
+def _with_recovery(probe: Probe, found: Estimate) -> Probe:
+    """Return a probe whose assumed recovery factor is updated by the flight's (weighted mean)."""
+    weights = np.array([probe.u_recovery, found.u]) ** -2.0
+    mean = float(np.average([probe.recovery, found.value], weights=weights))
+    return replace(probe, recovery=min(max(mean, 0.0), 1.0), u_recovery=float(weights.sum() ** -0.5))
 
 
 def _told_once(readings: list[Readings]) -> list[Readings]:
@@ -97,9 +171,11 @@ def probe_of(instruments: Instruments) -> Probe:
     recovery, correction, u95 = instruments.oat_recovery, instruments.oat_correction, instruments.oat_u95
     return Probe(
         ASSUMED_RECOVERY if recovery is None else recovery.si,
-        ASSUMED_RECOVERY_U if recovery is None else recovery.half_digit_si / 1.96 + 0.03,
+        ASSUMED_RECOVERY_U if recovery is None else recovery.half_digit_si / COVERAGE_95 + 0.03,
         0.0 if correction is None else correction.si,
-        (ASSUMED_OAT_U95_K if u95 is None else u95.si) / 1.96,
+        (ASSUMED_OAT_U95_K if u95 is None else u95.si) / COVERAGE_95,
+        ASSUMED_LAG_S if instruments.oat_lag is None else instruments.oat_lag.si,
+        ASSUMED_LAG_U_S if instruments.oat_lag is None else GIVEN_LAG_U * instruments.oat_lag.si,
     )
 
 
@@ -114,81 +190,8 @@ def _steps(log: Log, instruments: Instruments) -> Mapping[str, float]:
     return {name: max(step, coarser.get(name, 0.0)) for name, step in log.resolution.items()}
 
 
-def _disagreements(calibration: Calibration) -> list[str]:
-    """Return where legs contradict the calibration that the flight file gives."""
-    said = []
-    for seen in calibration.observations if calibration.basis == "declared" else ():
-        apart = seen.correction.value - calibration.correction(seen.indicated_m_s).value
-        u95 = math.hypot(seen.correction.u95, calibration.correction(seen.indicated_m_s).u95)
-        if abs(apart) > u95:
-            said.append(
-                f"leg group {seen.group} at {seen.indicated_m_s / kt:.0f} kt asks for {apart / kt:+.1f} "
-                f"± {u95 / kt:.1f} kt more than the calibration given: one is wrong, or the wind changed"
-            )
-    return said
-
-
 def _mean_temperature(readings: list[Readings], group: LegGroup) -> Estimate | None:
     known = [m for i in group.members if (m := readings[i].mean("outside_air_temperature")) is not None]
     if not known:
         return None
     return Estimate(float(np.mean([m.value for m in known])), float(np.mean([m.u for m in known])))
-
-
-def _mass_at(flight: Flight, readings: Readings, ramp_kg: float | None) -> float | None:
-    """Return the mass amid a condition: the ramp mass less the fuel burned since the log began."""
-    if ramp_kg is None:
-        return None
-    middle = (readings.condition.start_s + readings.condition.end_s) / 2
-    density = flight.card.loading.fuel_density
-    for log in flight.logs:
-        by_mass, by_volume = log.get("fuel_mass_flow"), log.get("fuel_flow")
-        if by_mass is None and by_volume is not None and density is not None:
-            by_mass = by_volume * density.si
-        if by_mass is not None:
-            return ramp_kg - _burned(log, by_mass, middle)
-    return None
-
-
-def _burned(log: Log, flow: np.ndarray[tuple[int], np.dtype[np.float64]], until_s: float) -> float:
-    """Integrate a flow over the clock, across short gaps with the flow at their ends."""
-    known = ~np.isnan(flow) & (log.time_s <= until_s)
-    time_s, flow = log.time_s[known], flow[known]
-    return float(np.trapezoid(flow, time_s)) if len(time_s) > 1 else 0.0
-
-
-def _warnings(
-    flight: Flight, points: tuple[Point, ...], groups: list[LegGroup], calibration: Calibration
-) -> list[str]:
-    instruments = flight.card.instruments
-    said = []
-    if flight.logs and not any(log.get("indicated_airspeed") is not None for log in flight.logs):
-        said.append(
-            "no airspeed was recorded: true airspeed only where legs give it, steadiness by ground speed"
-        )
-    if calibration.basis == "assumed" and any(p.indicated_airspeed for p in points):
-        said.append(
-            "no airspeed calibration is known and no legs give one: calibrated is taken as indicated, ± 5 kt"
-        )
-    if instruments.oat_recovery is None and any(p.probe_temperature for p in points):
-        said.append("the probe's recovery factor is not given: 0.8 ± 0.2 is assumed")
-    if instruments.oat_u95 is None and any(p.probe_temperature for p in points):
-        said.append("the thermometer's error is not given: ± 1 °C is assumed")
-    if instruments.fuel_flow_u95 is None and any(p.fuel_flow for p in points):
-        said.append(
-            "the fuel flow meter's error is not given: its uncertainty is of scatter and resolution alone"
-        )
-    if groups:
-        sd = wind_wander(points[i].readings for g in groups for i in g.members).sd_m_s
-        said.append(f"from leg to leg the wind's means are taken to stray by {sd / kt:.2f} kt, from the legs")
-    said += _disagreements(calibration)
-    if flight.logs and not points:
-        said.append("no steady condition was found")
-    if not flight.date_known:
-        said.append("the date is not known: times count from 1970-01-01, and nothing is said of the day")
-    for merge in flight.merges:
-        if merge.refused:
-            said.append(
-                f"{merge.log} is reduced by itself, not laid on the clock of {merge.onto}: {merge.refused}"
-            )
-    return said

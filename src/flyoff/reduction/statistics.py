@@ -105,7 +105,7 @@ def reading_mean_of(values: Array, step: float = 0.0) -> Estimate | None:
     mean = float(known.mean())
     t = index - index.mean()
     slope = float((t * (known - mean)).sum() / (t**2).sum())
-    # readings that miss a piece are brought to the middle along their trend, where they span most of the stretch
+    # what misses a piece is brought to the middle along its trend, where it spans most of the stretch
     spans_most = index[-1] - index[0] > 0.7 * (len(values) - 1)
     off_centre = (len(values) - 1) / 2 - float(index.mean()) if spans_most else 0.0
     rounding = 0.0 if float(known.std(ddof=1)) > step / 2 else step / math.sqrt(12)
