@@ -25,6 +25,7 @@ from flyoff.core.record import (
     TemperatureDifference,
     Volume,
 )
+from flyoff.flights.plan import Plan
 
 Text: TypeAlias = Annotated[str, Field(min_length=1)]
 Kind: TypeAlias = Literal["level", "climb", "descent"]
@@ -201,6 +202,7 @@ class FlightFile(Record):
     airplane: AirplaneFacts = AirplaneFacts()
     instruments: Instruments = Instruments()
     steady: SteadyOverrides = SteadyOverrides()
+    plan: Plan | None = None
     logs: tuple[LogFile, ...] = ()
     points: tuple[NotedPoint, ...] = ()
     conditions: tuple[ConditionEdit, ...] = ()
