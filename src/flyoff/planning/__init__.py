@@ -1,0 +1,1 @@
+"""What to fly: conditions chosen for what they tell of the figures wanted, in an order that saves time."""
