@@ -18,7 +18,7 @@ from flyoff.reduction.points import Point
 from flyoff.reduction.statistics import Estimate
 
 CHART_U = 0.02
-LAW_U = 0.05
+LAW_U = 0.08
 RECORD_U = 0.03
 MANIFOLD_U_PA = 0.2 * inhg
 SPEED_U_HZ = 10 * rpm

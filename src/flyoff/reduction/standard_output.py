@@ -223,8 +223,9 @@ def _climb_lines(found: Climbs | None) -> list[str]:
             + ("" if s.is_paired else "  one heading only: the wind's change with height is in it")
         )
     if found.best_speed is not None and found.best_rate is not None:
+        speed = found.best_speed
         lines.append(
-            f"  best rate at {found.best_speed.value / kt:.1f} ± {found.best_speed.u95 / kt:.1f} kt calibrated, "
+            f"  best rate at {speed.value / kt:.1f} ± {speed.u95 / kt:.1f} kt calibrated, "
             f"{format_number(found.best_rate.value / fpm, 0)} ft/min"
         )
     else:
