@@ -61,16 +61,24 @@ def _read_in_parts(path: Path, spec: LogFile, place: Place, day: date) -> Log:
     head = decode(_whole_lines(read_log_bytes(path, name, PART)), spec.encoding, name)
     plan = csv_plan(head, name, spec, place, day)
     parts: list[Log] = []
+    held: Log | None = None  # the rows of a second that the next part may go on with
     rows = 0
     for part in _parts(path, plan):
-        log = _continued(part, parts[-1] if parts else None)
+        log = _continued(part, held)
         rows += len(log)
-        if len(log) < 2:
+        if not len(log):
             continue
-        parts.append(second_means(repair(log), np.floor(log.time_s[0])))
+        log = repair(log)
+        log = log if held is None else _joined(name, [replace(held, repairs=()), log])
+        done = log.time_s < np.floor(log.time_s[-1])
+        held = log.where(~done)
+        if done.any():
+            parts.append(second_means(log.where(done), float(np.floor(log.time_s[0]))))
         if sum(map(len, parts)) > MOST_ROWS:
             found = f"more than {MOST_ROWS:,} seconds of readings up to line {int(log.lines[-1]):,}"
             raise Problems([Problem(Place(name), found, "expected one flight: cut the log to its day")])
+    if held is not None:
+        parts.append(second_means(replace(held, repairs=())))
     if not parts:
         raise Problems([Problem(Place(name), "no rows with a time", "expected a recorder log")])
     whole = _joined(name, parts)
@@ -88,6 +96,10 @@ def _parts(path: Path, plan: CsvPlan) -> Iterator[Log]:
     with path.open("rb") as stream:
         while True:
             block = stream.read(PART)
+            if b"\0" in block:
+                raise Problems(
+                    [Problem(Place(plan.name), "a NUL byte: this is not text", "expected a text log")]
+                )
             data = left + block
             cut = data.rfind(b"\n") + 1 if block else len(data)
             left, data = data[cut:], data[:cut]

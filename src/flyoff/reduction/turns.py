@@ -25,9 +25,11 @@ from flyoff.reduction.statistics import Estimate, autocorrelation_time, mean_of
 LEAST_SECONDS = 15
 MOST_SCATTER = 0.05
 """Scatter of the residuals over the true airspeed, above which one airspeed and one wind do not hold."""
+WANDER_M_S = 0.3 * kt
+"""[m/s] Assumed standard deviation of a wind that wanders over the turn; common practice, no source."""
 AIRSPEED_BAND = 0.15
-MOST_DRIFT_M_S = 6 * kt
-"""[m/s] Change of the true airspeed from a turn's first half to its second that is no longer one airspeed."""
+MOST_DRIFT_M_S = 12 * kt
+"""[m/s] Linear change of the true airspeed over a turn that is no longer one airspeed."""
 
 
 @dataclass(frozen=True)
@@ -96,13 +98,49 @@ def _solved(ground: Array, ratio: Array) -> tuple[WindSolution, float]:
         return first, math.nan
     residuals = first.residuals_m_s
     scatter = math.sqrt(float((residuals**2).sum()) / (count - 3))
-    # noise with a memory: n seconds are worth n / tau, at least one part in three of a circle
-    memory = min(autocorrelation_time(residuals), count / 6)
+    memory = min(max(autocorrelation_time(residuals), _first_order_memory(residuals)), count / 6)
     dof = max(count / memory - 3, 3.0)
     solution = solve_legs(ground, unit * scatter**2 * memory, ratio, dof)
-    # the chance of the residuals is their own here: they made the covariance
-    solution = replace(solution, chance=1.0, widened=1.0, refused=_why_not(solution, ground, ratio, scatter))
+    covariance = solution.covariance + np.eye(3) * WANDER_M_S**2
+    airspeed = replace(solution.true_airspeed, u=math.sqrt(float(covariance[0, 0])))
+    refused = _why_not(solution, ground, ratio, scatter)
+    # their own scatter made the covariance: the chance of the residuals says nothing
+    solution = replace(
+        solution, true_airspeed=airspeed, covariance=covariance, chance=1.0, widened=1.0, refused=refused
+    )
     return solution, scatter
+
+
+def _first_order_memory(residuals: Array) -> float:
+    """Return the autocorrelation time of a first-order process, in samples.
+
+    Fitting a circle takes slow noise out of so short a series; the coefficient's
+    bias by that is mended (F. H. C. Marriott and J. A. Pope, Bias in the estimation of
+    autocorrelations, Biometrika 41, 1954, from memory: (1 + 3 rho) / n; one more rho for each parameter).
+    """
+    count = len(residuals)
+    centred = residuals - residuals.mean()
+    total = float((centred**2).sum())
+    if total == 0:
+        return 1.0
+    rho = float((centred[1:] * centred[:-1]).sum()) / total
+    rho = min(max(rho + (1 + 3 * rho + 3 * (1 + rho)) / count, 0.0), 0.95)
+    return (1 + rho) / (1 - rho)
+
+
+def _drift(solution: WindSolution, ground: Array, ratio: Array) -> float:
+    """Return the linear change of the true airspeed from the turn's beginning to its end, [m/s]."""
+    count = len(ground)
+    t = np.linspace(-0.5, 0.5, count)
+    answer = np.array([solution.true_airspeed.value, 0.0, *solution.wind_m_s])
+    for _ in range(10):
+        air = ground - answer[2:]
+        speed = np.maximum(np.hypot(air[:, 0], air[:, 1]), 1e-9)
+        residuals = speed - ratio * (answer[0] + answer[1] * t)
+        jacobian = np.column_stack([-ratio, -ratio * t, -air / speed[:, None]])
+        step, *_ = np.linalg.lstsq(jacobian, -residuals, rcond=1e-10)
+        answer = answer + step
+    return float(answer[1])
 
 
 def _why_not(solution: WindSolution, ground: Array, ratio: Array, scatter: float) -> str:
@@ -114,10 +152,7 @@ def _why_not(solution: WindSolution, ground: Array, ratio: Array, scatter: float
         )
     if float(np.abs(ratio - 1).max()) > AIRSPEED_BAND:
         return f"the airspeed changed by {100 * float(np.ptp(ratio)):.0f} % in the turn"
-    half = len(ground) // 2
-    air = np.hypot(*(ground - np.array(solution.wind_m_s)).T) / ratio
-    drift = float(air[half:].mean() - air[:half].mean())
+    drift = _drift(solution, ground, ratio)
     if abs(drift) > MOST_DRIFT_M_S:
-        changed = f"{abs(drift) / kt:.1f} kt"
-        return f"true airspeed or wind changed by {changed} from one half of the turn to the other"
+        return f"true airspeed or wind changed: a drift of {drift / kt:+.1f} kt over the turn fits better"
     return ""

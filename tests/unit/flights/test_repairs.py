@@ -1,5 +1,7 @@
 """Each fault that real logs have, injected: found, listed where it is, and nothing else touched."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -169,3 +171,91 @@ def test_only_listed_readings_change(changes, seed):
     assert np.array_equal(
         fixed.channels["pressure_altitude"][~changed], log.channels["pressure_altitude"][~changed]
     )
+
+
+def _flying(count=300, **more):
+    t = np.arange(count)
+    rng = np.random.default_rng(2)
+    values = {
+        "latitude": 0.8 + t * 8e-6,
+        "longitude": 0.1 + t * 1e-6,
+        "ground_speed": (100 + rng.normal(0, 0.5, count)) * kt,
+        "ground_track": np.radians(90 + rng.normal(0, 0.5, count)),
+        "indicated_airspeed": (100 + rng.normal(0, 0.5, count)) * kt,
+        **more,
+    }
+    return made_log(count, **values)
+
+
+def test_a_date_that_leaps_is_put_back():
+    log = _flying()
+    late = replace(log, time_s=log.time_s + np.where(np.arange(300) >= 120, 86400.0, 0.0))
+    mended = repair(late)
+    assert np.diff(mended.time_s) == pytest.approx(1.0)
+    [said] = [r for r in mended.repairs if r.kind == "date leap"]
+    assert said.count == 120
+    assert "moved by +1 days" in said.why
+    assert mended.time_s[-1] == late.time_s[-1]
+
+
+def test_a_date_set_at_the_first_fix():
+    log = _flying()
+    before = np.arange(300) < 20
+    mended = repair(replace(log, time_s=log.time_s - np.where(before, 86400.0 * 5000, 0.0)))
+    assert np.diff(mended.time_s) == pytest.approx(1.0)
+    assert [r.count for r in mended.repairs if r.kind == "date leap"] == [20]
+
+
+def test_a_fix_repeated_until_the_next_is_said_once():
+    fixes = _flying()
+    twice = {name: np.repeat(values, 2) for name, values in fixes.channels.items()}
+    rng = np.random.default_rng(1)
+    twice["indicated_airspeed"] = (100 + rng.normal(0, 0.5, 600)) * kt
+    log = made_log(600, 0.5, **twice)
+    mended = repair(log)
+    stale = [r for r in mended.repairs if r.kind == "stale reading"]
+    assert stale
+    assert "repeats the last fix" in stale[0].why
+    assert np.isnan(mended.channels["ground_speed"][1::2]).all()
+    assert not np.isnan(mended.channels["ground_speed"][::2]).any()
+    assert not np.isnan(mended.channels["indicated_airspeed"]).any()
+
+
+def test_fixes_that_come_slowly_are_kept_and_said():
+    fixes = _flying(100)
+    slow = {name: np.repeat(values, 5) for name, values in fixes.channels.items()}
+    mended = repair(made_log(500, **slow))
+    assert any(r.kind == "stale reading" and "kept" in r.why for r in mended.repairs)
+    assert not np.isnan(mended.channels["ground_speed"]).all()
+
+
+def test_a_track_alone_freezes_too():
+    log = _flying()
+    track = replace(log, channels={k: log.channels[k].copy() for k in ("latitude", "longitude")})
+    for values in track.channels.values():
+        values[100:120] = values[100]
+    mended = repair(track)
+    assert np.isnan(mended.channels["latitude"][101:119]).all()
+    assert any(r.kind == "frozen position" for r in mended.repairs)
+
+
+def test_a_coarse_altitude_in_level_flight_is_not_stuck():
+    rng = np.random.default_rng(3)
+    true = np.concatenate([np.full(200, 3003.0), np.linspace(3003, 5005, 200), np.full(200, 5005.0)])
+    log = made_log(
+        600,
+        pressure_altitude=np.round(true / 20) * 20 * ft,
+        gps_altitude=(true + rng.normal(0, 6, 600)) * ft,
+        outside_air_temperature=288.0 - np.round(true * ft * 0.0065),
+    )
+    mended = repair(replace(log, resolution={"pressure_altitude": 20 * ft, "outside_air_temperature": 1.0}))
+    assert not [r for r in mended.repairs if r.kind == "stuck sensor"]
+
+
+def test_a_stuck_altitude_in_a_climb_is():
+    rng = np.random.default_rng(3)
+    true = np.linspace(3000, 6000, 600)
+    pressure = np.round(true + rng.normal(0, 4, 600))
+    pressure[200:320] = pressure[200]
+    mended = repair(made_log(600, pressure_altitude=pressure * ft, gps_altitude=(true + 150) * ft))
+    assert [r.count for r in mended.repairs if r.kind == "stuck sensor"] == [120]
