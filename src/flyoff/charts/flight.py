@@ -21,6 +21,8 @@ _BAR = 0.75
 _GAP = 3.0  # between panels: the title of the next
 _FOOT = 3.2  # below the last: the clock and its title
 _REPAIRS = "repaired"
+_NAMED = 4
+"""Repairs of one kind that are named each; of more, the first alone is."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +136,13 @@ def _repairs_lane(
         middle, half = (a + b) / 2, max((b - a) / 2, stroke / 2)
         bars.append((max(middle - half, room[0]), top, min(middle + half, room[1]), bottom))
     yield boxes(plot, bars, setting.theme.ink, 0.85)
-    yield from _spaced([(kind, (a + b) / 2) for kind, a, b in spans], top, plot, setting)
+    counts = Counter(kind for kind, *_ in spans)
+    named = [
+        (kind, (a + b) / 2)
+        for n, (kind, a, b) in enumerate(spans)
+        if counts[kind] <= _NAMED or kind not in {k for k, *_ in spans[:n]}
+    ]
+    yield from _spaced(named, top, plot, setting)
 
 
 def _spaced(named: list[tuple[str, float]], top: float, plot: Plot, setting: Setting) -> Iterator[Spec]:

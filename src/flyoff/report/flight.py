@@ -71,7 +71,7 @@ def flight_document(day: FlownDay) -> Document:
     """Return the page of one flight."""
     parts = (
         Part("flight", "The flight", "Flight", (_facts_table(day), *_items("Notes of the crew:", day.notes))),
-        Part("seen", "Seen", "Charts", (*day.pictures[:1],)),
+        Part("time", "The flight over time", "Over time", (*day.pictures[:1],)),
         Part("points", "Steady conditions", "Points", _points_blocks(day)),
         Part("legs", "True airspeed and wind", "Legs", _legs_blocks(day)),
         Part("calibration", "Airspeed calibration", "Calibration", _calibration_blocks(day)),
@@ -96,7 +96,7 @@ def flight_part(day: FlownDay) -> Part:
         *_calibration_blocks(day),
         *_items("What was assumed, and what could not be done:", day.data["warnings"]),
     )
-    return Part(f"flight-{day.key}", f"The flight of {day.name}", "Flight", blocks)
+    return Part(f"flight-{day.key}", f"The flight of {day.name}", f"Flight {day.name}", blocks)
 
 
 def _count(things: Sequence[object], name: str) -> str:
@@ -160,24 +160,28 @@ def _letter(number: int) -> str:
 
 
 def _point_cell(point: Mapping[str, Any], key: str) -> Cell:
-    is_beyond = key == "cas_kt" and point["extrapolated"]
-    return _cell(point, key, "extrapolated" if is_beyond else "")
+    whole = _cell(point, key)
+    value, _, half = whole.text.partition(" ± ")
+    beyond = "extrapolated" if key == "cas_kt" and point["extrapolated"] else ""
+    below = (f"±\u00a0{half}" if half else "", beyond)
+    return Cell(value, note=" ".join(part for part in below if part))
 
 
 def _point_note(point: Mapping[str, Any], letters: Mapping[str, str]) -> str:
     said = [_span(point)]
     first, last = point["lines"]
     if last:
-        said.append(f"lines {first}–{last}")
+        said.append(f"lines\u00a0{first}\u2060–\u2060{last}")
     if point["origin"] != "found":
         said.append(point["origin"])
     if point["flags"]:
-        said.append("see " + ", ".join(letters[flag] for flag in point["flags"]))
+        said.append("see " + ", ".join(sorted(letters[flag] for flag in point["flags"])))
     return "; ".join(said)
 
 
 def _span(data: Mapping[str, Any]) -> str:
-    return f"{data['start_utc'][11:19]}–{data['end_utc'][11:19]}"
+    start, end = data["start_utc"][11:19], data["end_utc"][11:19]
+    return start if start == end else f"{start}–{end}"
 
 
 def _legs_blocks(day: FlownDay) -> tuple[Block, ...]:
@@ -195,7 +199,8 @@ def _legs_blocks(day: FlownDay) -> tuple[Block, ...]:
 
 
 def _leg_cells(group: Mapping[str, Any]) -> tuple[Cell, ...]:
-    flown = (_cell(group, "pressure_altitude_ft"), _cell(group, "ias_kt"))
+    altitude = group["pressure_altitude_ft"]
+    flown = (NOTHING if altitude is None else Cell(format_number(altitude, 0)), _cell(group, "ias_kt"))
     if group["refused"]:
         return (*flown, Cell("refused", note=group["refused"]), NOTHING, NOTHING, NOTHING)
     way = f"{group['wind_from_deg']:03.0f}° ± {max(group['wind_from_deg_u95'], 1):.0f}°"
@@ -254,11 +259,20 @@ def _repairs_blocks(day: FlownDay) -> tuple[Block, ...]:
         together.setdefault(what, []).append(repair["channel"].replace("_", " "))
     if not together:
         return (Text("Nothing: every reading was taken as recorded."),)
+    several = len(day.data["logs"]) > 1
     rows = tuple(
-        Row(kind, (Cell(span), Cell(f"{log}:{first}–{last}"), Cell(", ".join(channels)), Cell(why)))
+        Row(
+            kind,
+            (
+                Cell(span),
+                Cell(str(first) if first == last else f"{first}–{last}", note=log if several else ""),
+                Cell(", ".join(channels)),
+                Cell(why),
+            ),
+        )
         for (kind, span, log, first, last, _, why), channels in list(together.items())[:MOST_REPAIRS]
     )
-    heads = tuple(map(Column, ("Time, UTC", "Log and lines", "Channel", "What was done, and why")))
+    heads = tuple(map(Column, ("Time, UTC", "Log’s lines", "Channel", "What was done, and why")))
     table = Table(
         "Each repair; the log itself is untouched", "Repair", heads, (Group("", rows),), figures=False
     )
