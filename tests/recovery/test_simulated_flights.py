@@ -113,9 +113,13 @@ def test_the_metric_twin_gives_the_same_answers(one, twin):
 
 
 def _moved(point, scripted, quantity):
-    """Return what a quantity changes by because the stretch found on a slope lies higher than that scripted."""
+    """Return what a quantity changes by because the stretch found on a slope lies higher."""
     apart = point["pressure_altitude_ft"] - scripted.truth["pressure_altitude_ft"]
-    per_foot = {"density_altitude_ft": 1.2, "outside_air_temp_c": -0.00198, "tas_kt": 1.6e-5 * point["tas_kt"]}
+    per_foot = {
+        "density_altitude_ft": 1.2,
+        "outside_air_temp_c": -0.00198,
+        "tas_kt": 1.6e-5 * point["tas_kt"],
+    }
     return apart * per_foot.get(quantity, 0.0) if point["kind"] != "level" else 0.0
 
 

@@ -1,5 +1,6 @@
-"""Glides and climbs of an independent flight dynamics library, at standard conditions, against their truth."""
+"""Glides, climbs and draws of simulated flights against their truth."""
 
+import itertools
 import math
 import tempfile
 from functools import cache
@@ -26,7 +27,7 @@ CD_WITHIN = 0.004
 
 @cache
 def reduced(name):
-    """Return a scenario's flight, its reduction and the reduction's data, with the airplane's geometry known."""
+    """Return a scenario's flight, its reduction and that as data, the airplane's geometry being known."""
     scenario = next(s for s in CALM if s.name == name)
     flight = fly(scenario)
     area, span, weight = FACTS[scenario.airplane]
@@ -74,14 +75,14 @@ def test_climbs_on_reciprocal_headings_are_paired(name):
     for climb in climbs["points"]:
         steps = climb["corrections"]
         assert [s["name"] for s in steps[:2]] == ["tapeline", "acceleration"]
-        for one, other in zip(steps, steps[1:], strict=False):
+        for one, other in itertools.pairwise(steps):
             assert one["to"] == pytest.approx(other["from"], abs=0.02)
         assert steps[-1]["to"] == pytest.approx(climb["standard_fpm"], abs=0.1)
 
 
 @pytest.mark.parametrize("name", ["breeze", "strong"])
 def test_drawing_agrees_with_the_analytic_uncertainty(name):
-    """JCGM 101:2008, 8: the ends of the intervals differ by less than the last digit that matters, a tenth."""
+    """JCGM 101:2008, 8: means and ends of the intervals agree to what matters, a tenth."""
     _, reduction, _ = reduced(name)
     for point, drawn in zip(reduction.points, draw_points(reduction, Draws(6000)), strict=True):
         for own, samples in (

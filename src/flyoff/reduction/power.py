@@ -8,6 +8,8 @@ import math
 from dataclasses import dataclass
 from itertools import combinations
 
+import numpy as np
+
 from flyoff.core.constants import SEA_LEVEL_PRESSURE_PA
 from flyoff.core.units import hp, inhg, rpm
 from flyoff.dossier.tables import Table
@@ -125,12 +127,13 @@ def _by_chart(point: Point, airplane: Airplane) -> PowerReading | None:
 def _chart(table: Table, where: dict[str, float], airplane: Airplane) -> tuple[float, float] | None:
     """Return the chart's power and half of its last digit."""
     if "power" in table.results:
-        read, scale = table.read("power", **where), 1.0
+        name, scale = "power", 1.0
     elif "percent power" in table.results and airplane.rated_power_w is not None:
-        read, scale = table.read("percent power", **where), airplane.rated_power_w
+        name, scale = "percent power", airplane.rated_power_w
     else:
         return None
-    return float(read.si) * scale, float(read.half_digit_si) * scale
+    half_digit = float(np.nanmax(table.results[name].half_digit_si))
+    return float(table.read(name, **where)) * scale, half_digit * scale
 
 
 def _sensitivity(

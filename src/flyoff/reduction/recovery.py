@@ -34,13 +34,14 @@ def recovery_factor(points: Sequence[Point]) -> Estimate | None:
     for number, level in enumerate(levels):
         base_m = _altitude(level[0])
         for point in level:
-            probe, cas = point.probe_temperature, point.air.calibrated_airspeed
+            probe, cas, air = point.probe_temperature, point.air.calibrated_airspeed, point.air.temperature
             assert probe is not None  # _levels leaves out what has none
             assert cas is not None
+            assert air is not None
             mach = float(mach_number(calibrated_airspeed_m_s=cas.value, pressure_altitude_m=_altitude(point)))
             row = np.zeros(len(levels) + 1)
             row[number] = 1.0
-            row[-1] = 0.2 * mach**2 * probe.value
+            row[-1] = 0.2 * mach**2 * air.value
             rows.append(row)
             seen.append(probe.value + TROPOSPHERE_LAPSE_K_M * (_altitude(point) - base_m))
             u.append(math.hypot(probe.u, AIR_U_K))
