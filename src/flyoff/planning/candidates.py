@@ -173,26 +173,44 @@ def _best_speed(request: Request, factor: float = 1.0) -> float:
 
 
 def _climbs(request: Request) -> Iterator[Candidate]:
+    """Yield sawtooth climbs that begin at a level and end below the highest altitude allowed."""
     nominal, practice = request.fit.nominal, request.practice
+    run_s = practice.climb_settle_s + practice.climb_record_s
     for altitude_m in levels_of(request):
-        air = _air(request, altitude_m)
-        power_w = float(performance.full_power(nominal, air))
-        flow = float(performance.climb_fuel_flow(nominal, power_w))
         for factor in CLIMB_SPEEDS:
             equivalent = factor * _best_speed(request)
+            air = _air(request, altitude_m)
+            true = equivalent / _root_density(air)
+            start = float(performance.rate_of_climb(nominal, true, air, accelerating=True))
+            if (
+                start <= 0
+                or altitude_m + start * run_s > request.highest_m
+                or not _allowed(request, equivalent)
+            ):
+                continue
+            middle_m = altitude_m + start * (run_s - practice.climb_record_s / 2)
+            air = _air(request, middle_m)
             true = equivalent / _root_density(air)
             rate = float(performance.rate_of_climb(nominal, true, air, accelerating=True))
-            run_s = practice.climb_settle_s + practice.climb_record_s
-            back_s = rate * run_s / practice.descent_m_s
-            if rate <= 0 or not _allowed(request, equivalent):
-                continue
             u = request.accuracy.u_rate_m_s / 2**0.5  # two runs, the air's rise in each its own
-            time_s = 2 * (run_s + back_s) + practice.climb_turn_s
-            fuel_kg = flow * (2 * run_s) + _idle_flow(request) * (time_s - 2 * run_s)
-            seen = _observe(request, "rate of climb", altitude_m, rate, u, true_airspeed_m_s=true)
+            seen = _observe(request, "rate of climb", middle_m, rate, u, true_airspeed_m_s=true)
+            power_w = float(performance.full_power(nominal, air))
+            flow = float(performance.climb_fuel_flow(nominal, power_w))
+            back_s = 2 * start * run_s / practice.descent_m_s + practice.climb_turn_s
+            fuel_kg = flow * 2 * run_s + _idle_flow(request) * back_s
             share = power_w / request.fit.known.rated_power_w
             yield Candidate(
-                "climb", altitude_m, share, equivalent, true, flow, time_s, fuel_kg, 0.0, seen, _NO_ROWS
+                "climb",
+                altitude_m,
+                share,
+                equivalent,
+                true,
+                flow,
+                2 * run_s + back_s,
+                fuel_kg,
+                0.0,
+                seen,
+                _NO_ROWS,
             )
 
 

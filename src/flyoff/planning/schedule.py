@@ -27,15 +27,17 @@ class Step:
 
 
 def schedule_of(design: Design, chosen: Sequence[int]) -> tuple[Step, ...]:
-    """Return the flight step by step; its conditions are numbered from 1 in the order flown."""
+    """Return the flight step by step; conditions are numbered from 1, the same one twice in a row once."""
     request = design.request
     clock_s, left_kg, number = 0.0, request.fuel_kg, 0
-    steps = []
+    steps: list[Step] = []
+    before: Candidate | None = None
     for doing, time_s, fuel_kg, from_m, to_m, condition in _parts(design, chosen):
         left_kg -= fuel_kg
-        number += condition is not None
+        number += condition is not None and (condition is not before or condition.kind == "glide")
         own = number if condition else 0
         steps.append(Step(doing, clock_s, time_s, from_m, to_m, left_kg, own, condition))
+        before = condition
         clock_s += time_s
     return tuple(steps)
 

@@ -25,8 +25,9 @@ from flyoff.planning.output import plan_data, plan_text
 from flyoff.planning.plan import Plan, make_plan
 from flyoff.planning.request import Accuracy, Request
 from flyoff.reduction.run import Reduction, reduce_flight
+from flyoff.report import cards
 
-__all__ = ["plan_data", "plan_text", "planned"]
+__all__ = ["plan_data", "plan_text", "planned", "write_cards"]
 
 _ABOVE_FIELD_M = (2000 * ft, 8000 * ft)
 _RESERVE_S = 45 * minute
@@ -66,6 +67,11 @@ def planned(path: Path) -> Plan:
     balances = check_loading(dossier.airplane, loaded, moments, document.place("loading"), collector)
     collector.raise_any()
     return replace(plan, balances=balances)
+
+
+def write_cards(plan: Plan, flight: Path, folder: Path) -> tuple[Path, ...]:
+    """Write the plan's cards and the page to fill in, which gives the flight file back, into a folder."""
+    return cards.write_cards(plan, flight.read_text("utf-8"), folder)
 
 
 def _dossier(path: Path, card: FlightFile, document: Document, collector: Collector) -> Dossier:

@@ -29,7 +29,7 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     "comparison": ("core", "physics", "dossier", "model"),
     "planning": ("core", "physics", "dossier", "model"),
     "charts": ("core", "comparison", "model", "reduction"),
-    "report": ("core", "comparison", "charts", "draft"),
+    "report": ("core", "comparison", "charts", "draft", "planning"),
     "study": BELOW_STUDY,
     "demo": ("core", "physics", "dossier"),
     "cli": ("core", "study", "demo"),
