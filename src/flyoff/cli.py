@@ -63,6 +63,12 @@ def _parser() -> argparse.ArgumentParser:
     page = "write a page to look at into FILE.html: charts, points, legs, repairs; none is written otherwise"
     reduce.add_argument("--page", type=Path, metavar="FILE.html", help=page)
     reduce.add_argument("--propose", action="store_true", help="print a flight file proposed for a log")
+    plan = command("plan", _plan, "choose what to fly: conditions, order, times; what more time would buy")
+    plan.add_argument("flight", type=Path, metavar="FLIGHT.toml")
+    plan.add_argument("--json", action="store_true", help="print the plan as JSON")
+    plan.add_argument(
+        "--cards", type=Path, metavar="FOLDER", help="write cards to print and a page to fill in into FOLDER"
+    )
     return parser
 
 
@@ -126,6 +132,20 @@ def _reduce(options: argparse.Namespace) -> int:
         print(reduce.reduction_text(result))
         if options.page:
             print(f"\nPage: {options.page}")
+    return DONE
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from flyoff.study import plan
+
+    result = plan.planned(options.flight)
+    written = plan.write_cards(result, options.flight, options.cards) if options.cards else ()
+    if options.json:
+        _print_json(plan.plan_data(result))
+        return DONE
+    print(plan.plan_text(result))
+    for path in written:
+        print(path)
     return DONE
 
 
