@@ -19,7 +19,7 @@ TITLE = "The flight over time"
 _LANE = 2.0  # from lane to lane, in text sizes; each holds its numbers above its bars
 _BAR = 0.75
 _GAP = 3.0  # between panels: the title of the next
-_FOOT = 3.2  # below the last: the clock and its title
+_FOOT = 3.7  # below the last: the clock and its title
 _REPAIRS = "repaired"
 _NAMED = 4
 """Repairs of one kind that are named each; of more, the first alone is."""

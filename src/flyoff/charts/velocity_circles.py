@@ -139,7 +139,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     circles, form = _circles(reduction), setting.format
     columns = _columns(len(circles), setting)
     rows = math.ceil(len(circles) / columns)
-    head, foot = (5.4, 3.4 + FOOT) if setting.titled else (0.4, 3.4)
+    head, foot = (5.4, 3.6 + FOOT) if setting.titled else (0.4, 3.6)
     size = form.text
     if form.fixed:
         size = min(size, form.height / (head + foot + rows * (_LEAST_SIDE + 6.0) + (rows - 1) * 4.6))

@@ -50,6 +50,13 @@ def texts(spec: dict[str, Any]) -> str:
     return "\n".join(found)
 
 
+def brief(spec: dict[str, Any]) -> dict[str, Any]:
+    """Return a definition with three rows of its data: the schema asks the same of every row."""
+    short = {name: [brief(p) for p in spec[name]] for name in ("layer", "concat") if name in spec}
+    data = {"data": {"values": spec["data"]["values"][:3]}} if "data" in spec else {}
+    return {**spec, **short, **data}
+
+
 @cache
 def refused(name: str = SAMPLE) -> Reduction:
     """Return a flight whose first group of legs gives no answer."""
@@ -66,7 +73,7 @@ def test_the_definition_is_valid(chart: Chart[Reduction], setting: str, subject:
     """Vega-Lite's JSON Schema, through the reference library that carries it."""
     spec = chart.definition(subject(SAMPLE), SETTINGS[setting])
     kind = altair.ConcatChart if "concat" in spec else altair.LayerChart
-    kind.from_dict(spec, validate=True)
+    kind.from_dict(brief(spec), validate=True)
     check_fields(spec)
     assert spec["usermeta"]["width"] == SETTINGS[setting].format.width
     if SETTINGS[setting].format is SCREEN:
