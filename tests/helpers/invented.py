@@ -115,7 +115,7 @@ class Invented:
     def level_speed(self, power, density, mass):
         power, density, mass = np.broadcast_arrays(power, density, mass)
         low, high = np.full(power.shape, 42.0), np.full(power.shape, 130.0)
-        for _ in range(30):
+        for _ in range(24):
             middle = (low + high) / 2
             thrust = power * self.efficiency(power, density, middle, self.rotation(power))
             fast = self.drag(middle, density, mass) * middle > thrust

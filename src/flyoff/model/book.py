@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flyoff.core.draws import COVERAGE_95, Draws
+from flyoff.core.draws import Draws
 from flyoff.core.figure import Input
 from flyoff.core.typing import Array
 from flyoff.model.handbook import Handbook, Value, sample_of
@@ -26,6 +26,10 @@ class FlownCondition:
     u95_fuel_flow_m3_s: float
     input: Input
     mass_kg: float | None = None
+    remarks: tuple[str, ...] = ()
+    extrapolated: bool = False
+    draws: Array | None = None
+    """Draws of the true airspeed that share the flight's calibration with its other conditions."""
 
 
 @dataclass(frozen=True)
@@ -49,38 +53,33 @@ def beside_handbook(
 
 def _beside(handbook: Handbook, condition: FlownCondition, mass_kg: float, draws: Draws) -> BookPoint:
     name = f"{condition.flight}#{condition.number}"
+    flown_at_kg = condition.mass_kg or mass_kg
     deviation_k = float(
         atmosphere.temperature_deviation(condition.pressure_altitude_m, condition.temperature_k)
     )
-    flown = _normal(draws, f"{name}#speed", condition.true_airspeed_m_s, condition.u95_true_airspeed_m_s)
+    flown = draws.about(f"{name}#speed", condition.true_airspeed_m_s, condition.u95_true_airspeed_m_s)
+    if condition.draws is not None:
+        flown = np.concatenate([[condition.true_airspeed_m_s], condition.draws])
 
     def printed(fuel_flow_m3_s: float) -> Value:
         flow_kg_s = fuel_flow_m3_s * handbook.fuel_density_kg_m3
-        return handbook.speed_at_fuel_flow(flow_kg_s, condition.pressure_altitude_m, deviation_k, mass_kg)
+        return handbook.speed_at_fuel_flow(flow_kg_s, condition.pressure_altitude_m, deviation_k, flown_at_kg)
 
     value = printed(condition.fuel_flow_m3_s)
     sample = sample_of(value)
     if sample is not None:
         # The doubt of the fuel flow moves the speed that the handbook is asked for.
         slope = _slope(printed, condition)
-        flow = _normal(draws, f"{name}#flow", 0.0, condition.u95_fuel_flow_m3_s)
+        flow = draws.about(f"{name}#flow", 0.0, condition.u95_fuel_flow_m3_s)
         sample = sample + slope * flow
-    remarks = (*value.remarks, *_weight_remark(handbook, condition))
-    return BookPoint(condition, flown, sample, (condition.input, *value.inputs), value.missing, remarks)
-
-
-def _weight_remark(handbook: Handbook, condition: FlownCondition) -> tuple[str, ...]:
-    """Say that nothing was corrected for weight, and how far apart the weights are."""
-    table = handbook.dossier.tables.get("cruise")
-    if table is None or table.axis("weight"):
-        return ()
-    flown = "a weight not written down" if condition.mass_kg is None else f"{condition.mass_kg:,.0f} kg"
-    printed = table.record.weight or "a weight not printed"
-    return (f"flown at {flown}, the table is for {printed}: not corrected for weight",)
-
-
-def _normal(draws: Draws, name: str, si: float, u95: float) -> Array:
-    return np.concatenate([[si], si + u95 / COVERAGE_95 * draws.normal(name)])
+    return BookPoint(
+        condition,
+        flown,
+        sample,
+        (condition.input, *value.inputs),
+        value.missing,
+        (*value.remarks, *condition.remarks),
+    )
 
 
 def _slope(printed: Callable[[float], Value], condition: FlownCondition) -> float:

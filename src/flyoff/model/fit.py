@@ -12,7 +12,7 @@ import numpy as np
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Input, format_number
 from flyoff.core.sources import Place
-from flyoff.core.typing import Array
+from flyoff.core.typing import Array, Floats
 from flyoff.core.units import fpm, ft
 from flyoff.dossier.read import Dossier
 from flyoff.model import envelope, performance
@@ -25,12 +25,17 @@ from flyoff.model.evidence import (
 )
 from flyoff.model.handbook import Climb, Cruise, Value
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
-from flyoff.model.performance import standard_air
+from flyoff.model.performance import Air, standard_air
 from flyoff.model.predict import batches_of, predictions
-from flyoff.model.solve import BAD_AT, FitProblem, Solution, make_problem, solve
+from flyoff.model.solve import BAD_AT, FitProblem, Solution, group_of, make_problem, solve
 from flyoff.reduction.run import Reduction
 
 _LEAST_CLIMB_M = 1.0
+_POWER_PER_SPEED = 2.7
+"""Relative change of power per relative change of level speed in cruise: 3 where drag is all parasite."""
+_POWER_GROWTH = 1.0
+_ALTITUDE_GROWTH = 0.1
+"""Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
 _SURE = 0.95
 _SINKS_LESS = 0.85
 
@@ -114,6 +119,37 @@ class Fit:
         error = np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#{group}")])
         return np.asarray(sample + relative * size * error)
 
+    def level_speed(self, power_w: Floats, air: Air, rotation_speed_hz: Floats | None = None) -> Array:
+        """Return level true airspeed as a sample, nominal first, with the model's own error [m/s].
+
+        The error is one of the power needed: near the least power of level
+        flight a little of it is much in speed, as in the air. It grows beyond
+        the powers and altitudes of the evidence.
+        """
+        share = np.atleast_1d(power_w)[..., :1] / self.known.rated_power_w
+        altitude_m = np.asarray(air.pressure_altitude_m)
+        grown = _POWER_GROWTH * _beyond(share, self._powers)
+        grown = grown + _ALTITUDE_GROWTH * _beyond(altitude_m, self._altitudes)
+        relative = (1 + grown) * _POWER_PER_SPEED * self.solution.model_error.get("speed", 0.0)
+        error = np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#speed")])
+        asked = np.asarray(power_w) * (1 + relative * error)
+        return performance.level_speed(self.model, asked, air, rotation_speed_hz)
+
+    @cached_property
+    def _powers(self) -> tuple[float, float]:
+        """Least and largest share of rated power with a level speed."""
+        shares = [o.power_ratio for o in self.observations if o.kind == "speed at power"]
+        flows = np.array([o.fuel_flow_kg_s for o in self.observations if o.kind == "speed at fuel flow"])
+        powers = performance.power_at_fuel_flow(self.nominal, flows) / self.known.rated_power_w
+        every = [*shares, *powers.tolist()]
+        return (min(every), max(every)) if every else (0.0, 1.0)
+
+    @cached_property
+    def _altitudes(self) -> tuple[float, float]:
+        """Lowest and highest pressure altitude with a level speed [m]."""
+        every = [o.pressure_altitude_m for o in self.observations if group_of(o.kind) == "speed"]
+        return (min(every), max(every)) if every else (0.0, 10_000.0)
+
     def cruise(
         self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
     ) -> Cruise:
@@ -125,11 +161,11 @@ class Fit:
             level = f"{format_number(pressure_altitude_m / ft, 0)} ft"
             missing = f"the engine gives {format_number(100 * most, 0)} % at {level}"
             return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
-        speed = performance.level_speed(self.model, power_w, air)
+        speed = self.level_speed(power_w, air)
         flow = performance.cruise_fuel_flow(self.model, power_w)
         at = {"power_ratio": power_ratio, "pressure_altitude_m": pressure_altitude_m}
         return Cruise(
-            self._value(self.with_model_error(speed, "speed"), **at),
+            self._value(speed, **at),
             self._value(self.with_model_error(flow, "fuel flow"), **at),
         )
 
@@ -139,8 +175,8 @@ class Fit:
         """Return the true airspeed [m/s] at a fuel flow, as `Handbook.speed_at_fuel_flow` does."""
         air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
         power_w = performance.power_at_fuel_flow(self.model, fuel_flow_kg_s)
-        speed = performance.level_speed(self.model, power_w, air)
-        return self._value(self.with_model_error(speed, "speed"), pressure_altitude_m=pressure_altitude_m)
+        speed = self.level_speed(power_w, air)
+        return self._value(speed, pressure_altitude_m=pressure_altitude_m)
 
     def rate_of_climb(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> Value:
         """Return the best rate of climb [m/s] at full power."""
@@ -207,6 +243,12 @@ class Fit:
             Input(f"fitted to {members[0].evidence}", f"{len(members)} values", Place(file))
             for file, members in files.items()
         )
+
+
+def _beyond(asked: Array, known: tuple[float, float]) -> Array:
+    """Return how far beyond a range something is, in lengths of the range."""
+    low, high = known
+    return np.asarray(np.maximum(np.maximum(low - asked, asked - high), 0.0) / max(high - low, 1e-9))
 
 
 def fit_airplane(

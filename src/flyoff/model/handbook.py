@@ -12,13 +12,16 @@ import numpy as np
 
 from flyoff.core.draws import COVERAGE_95, Draws
 from flyoff.core.figure import Input, format_number
+from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import ft
 from flyoff.dossier.read import Dossier
-from flyoff.dossier.tables import Reading, Table
+from flyoff.dossier.tables import Corner, Table
 from flyoff.physics import atmosphere
 
+_WEIGHT_APART = 0.02
+"""Share of its weight beyond which a table is said to be used for another; common practice, no source."""
 _SETTINGS = ("rpm", "manifold pressure")
 
 
@@ -100,19 +103,30 @@ class Handbook:
         if axis is None:
             return Value(None, None, missing="the cruise table is not entered by power")
         where, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
-        ratios = np.linspace(axis.si[0], axis.si[-1], 201)
-        flows = self._in_mass(table, "fuel flow", table.read("fuel flow", **where, percent_power=ratios).si)
-        ratio = _crossing(ratios, flows, fuel_flow_kg_s)
+        flows = self._in_mass(table, "fuel flow", table.read("fuel flow", **where, percent_power=axis.si))
+        ratio = _crossing(axis.si, flows, fuel_flow_kg_s)
         wanted = f"this fuel flow at {_altitude(pressure_altitude_m)}"
         if ratio is None:
             return Value(None, None, missing=f"the handbook does not print {wanted}")
-        return self._value(table, "true airspeed", {**where, "percent_power": ratio}, remarks, wanted, None)
+        at = {**where, "percent_power": ratio}
+        speed = self._value(table, "true airspeed", at, remarks, wanted, None)
+        flow = self._value(table, "fuel flow", at, remarks, wanted, None)
+        if speed.draws is None or flow.draws is None or flow.si is None:
+            return speed
+        # The printed flow that the power was looked up by is rounded too.
+        speeds = table.read("true airspeed", **where, percent_power=axis.si)
+        known = np.isfinite(flows) & np.isfinite(speeds)
+        draws = speed.draws - _slope(flows[known], speeds[known], flow.si) * (flow.draws - flow.si)
+        return Value(speed.si, draws, speed.inputs + flow.inputs, speed.remarks)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
-        """Return the climb between two pressure altitudes."""
+        """Return the climb between two pressure altitudes; the table begins at sea level."""
         table = self.dossier.tables.get("climb")
         if table is None:
             none = Value(None, None, missing="the handbook has no climb table")
+            return Climb(none, none, none)
+        if to_m < from_m:
+            none = Value(None, None, missing="the departure lies above the altitude of the terms")
             return Climb(none, none, none)
         time, fuel, distance = (
             self._climbed(table, result, from_m, to_m, isa_deviation_k, mass_kg)
@@ -145,26 +159,33 @@ class Handbook:
         where: dict[str, float] | None,
         remarks: tuple[str, ...],
         wanted: str,
-        doubt: object,
+        doubt: Quantity | None,
     ) -> Value:
         if result not in table.results:
             return Value(None, None, missing=f"the {table.record.kind} table has no column '{result}'")
-        reading = table.read(result, **where) if where is not None else None
-        if reading is None or not np.isfinite(reading.si):
+        corners = table.corners(result, **where) if where is not None else ()
+        if not corners:
             return Value(None, None, missing=f"the handbook prints no {wanted}")
-        si = self._in_mass(table, result, reading.si)
-        half_digit = self._in_mass(table, result, reading.half_digit_si)
-        lines = "-".join(str(line) for line in reading.lines)
-        draws = si + half_digit * self.draws.rectangular(f"{table.file}#{result}#{lines}")
-        inputs = _inputs(table, result, reading, self.dossier.airplane.source)
-        u95 = getattr(doubt, "si", None)
-        if u95 is not None:
+        # Each printed value has its own rounding, shared by all that is read beside it; a printed
+        # zero is where a climb begins, not a rounded number.
+        name = f"{table.file}#{result}"
+        draws = sum(
+            (
+                c.weight
+                * (c.si + (c.half_digit_si if c.si else 0.0) * self.draws.rectangular(f"{name}#{c.where}"))
+                for c in corners
+            ),
+            np.zeros(self.draws.count),
+        )
+        draws = self._in_mass(table, result, draws)
+        si = float(self._in_mass(table, result, np.array(sum(c.weight * c.si for c in corners))))
+        inputs = _inputs(table, result, corners, self.dossier.airplane.source)
+        if doubt is not None:
             draws = draws * (
-                1 + u95 / COVERAGE_95 * self.draws.normal(f"{self.dossier.key}#{result}#declared")
+                1 + doubt.si / COVERAGE_95 * self.draws.normal(f"{self.dossier.key}#{result}#declared")
             )
-            place = getattr(doubt, "place", None)
-            inputs = (*inputs, Input("declared doubt of the handbook", f"± {doubt}", place))
-        return Value(float(si), draws, inputs, remarks)
+            inputs = (*inputs, Input("declared doubt of the handbook", f"± {doubt}", doubt.place))
+        return Value(si, draws, inputs, remarks)
 
     def _in_mass(self, table: Table, result: str, si: Array) -> Array:
         """Return a fuel volume as mass; anything else as it is."""
@@ -177,14 +198,13 @@ def _altitude(altitude_m: float) -> str:
     return f"{format_number(altitude_m / ft, 0)} ft"
 
 
-def _inputs(table: Table, result: str, reading: Reading, default_source: str) -> tuple[Input, ...]:
+def _inputs(table: Table, result: str, corners: tuple[Corner, ...], default_source: str) -> tuple[Input, ...]:
     source = table.record.source or default_source
     page = f", p. {table.record.page}" if table.record.page else ""
-    cited = f"{source}{page}" if source else None
     label = f"{table.record.kind} table: {result}"
     return tuple(
-        Input(label, table.printed(result, line), Place(table.file, line, result), cited)
-        for line in reading.lines
+        Input(label, table.printed(result, c.line), Place(table.file, c.line, result), f"{source}{page}")
+        for c in corners
     )
 
 
@@ -211,6 +231,11 @@ def _enter(
         where["pressure_altitude"] = altitude_m
     if table.axis("weight"):
         where["weight"] = mass_kg
+    elif table.record.weight and abs(mass_kg / table.record.weight.si - 1) > _WEIGHT_APART:
+        unit = table.record.weight.unit
+        asked = f"{format_number(unit.from_si(mass_kg), 0)} {unit.label}"
+        kind = table.record.kind
+        remarks.append(f"the {kind} table is for {table.record.weight}, used at {asked} without correction")
     if table.axis("wind"):
         where["wind"] = 0.0
     return where, tuple(remarks)
@@ -243,14 +268,20 @@ def _solve_setting(
     if axis is None:
         return None
     key = setting.replace(" ", "_")
-    settings = np.linspace(axis.si[0], axis.si[-1], 401)
-    ratios = table.read("percent power", **where, **{key: settings}).si
-    found = _crossing(settings, ratios, power_ratio)
+    ratios = table.read("percent power", **where, **{key: axis.si})
+    found = _crossing(axis.si, ratios, power_ratio)
     return None if found is None else {**where, key: found}
 
 
+def _slope(x: Array, y: Array, at: float) -> float:
+    """Return the slope of y, linear between the printed x, at a point; 0 where x does not change."""
+    left = int(np.clip(np.searchsorted(x, at) - 1, 0, x.size - 2))
+    run = float(x[left + 1] - x[left])
+    return float(y[left + 1] - y[left]) / run if run > 0 else 0.0
+
+
 def _crossing(x: Array, y: Array, wanted: float) -> float | None:
-    """Return where y, rising over x, passes a value; None where it does not."""
+    """Return where y, rising and linear between the printed x, passes a value; None where it does not."""
     known = np.isfinite(y)
     x, y = x[known], y[known]
     if x.size < 2 or not y.min() <= wanted <= y.max() or np.any(np.diff(y) < 0):

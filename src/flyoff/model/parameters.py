@@ -235,7 +235,7 @@ def _consumption(known: Known) -> tuple[Parameter, ...]:
     return (
         Parameter(
             "specific_consumption_kg_j", "specific consumption at 65 % power", "lb/hp/h",
-            stated if stated else typical, 0.05 if stated else 0.08, low, high,
+            stated if stated else typical, 0.05 if stated else 0.06, low, high,
             "the dossier" if stated else f"{practice}: 0.40 to 0.46 lb/hp/h, compression ignition below 0.40",
         ),
         Parameter(

@@ -38,7 +38,7 @@ _GROUPS = {
 
 
 TYPICAL_ERROR: Mapping[str, float] = {
-    "speed": 0.003,
+    "speed": 0.002,
     "fuel flow": 0.005,
     "rate of climb": 0.006,
     "glide": 0.01,
