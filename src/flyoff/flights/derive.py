@@ -9,6 +9,8 @@ from flyoff.flights.log import Log, Repair
 
 _REACH_S = 1.0
 _LONGEST_S = 5.0
+_MINUTE_S = 60.0
+_LEAST_MINUTES = 10
 
 
 def with_velocity(log: Log) -> Log:
@@ -44,3 +46,32 @@ def with_velocity(log: Log) -> Log:
         "computed from positions: the log has no ground speed with course",
     )
     return replace(log, channels=channels, repairs=(*log.repairs, said))
+
+
+def position_scale(log: Log) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    """Return how fast the positions run for the recorded ground velocity: north and east, each with its u.
+
+    The slope through zero of the way between positions a minute apart over the
+    velocity integrated over the same minute; u is its standard uncertainty. None
+    where the log does not record both, or too little of them.
+    """
+    needed = [log.get(name) for name in ("latitude", "longitude", "ground_speed", "ground_track")]
+    if any(values is None for values in needed) or any(r.kind == "derived" for r in log.repairs):
+        return None
+    latitude, longitude, speed, course = (values for values in needed if values is not None)
+    meridian, parallel = radii_m(float(np.nanmedian(latitude)))
+    found = []
+    for place, scale, part in ((latitude, meridian, np.cos(course)), (longitude, parallel, np.sin(course))):
+        velocity = speed * part
+        rise = np.concatenate([[0.0], np.diff(log.time_s) * (velocity[1:] + velocity[:-1]) / 2])
+        marks = np.searchsorted(log.time_s, np.arange(log.time_s[0], log.time_s[-1], _MINUTE_S))
+        sums = np.add.reduceat(rise, marks[:-1] + 1)[:-1] if len(marks) > _LEAST_MINUTES else np.array([])
+        way = np.diff(place[marks] * scale)[: len(sums)]
+        known = ~np.isnan(sums) & ~np.isnan(way)
+        if int(known.sum()) < _LEAST_MINUTES or not (sums[known] ** 2).sum():
+            return None
+        x, y = sums[known], way[known]
+        slope = float((x * y).sum() / (x**2).sum())
+        spread = float(((y - slope * x) ** 2).sum() / (len(x) - 1) / (x**2).sum())
+        found.append((slope, float(np.sqrt(spread))))
+    return found[0], found[1]

@@ -3,12 +3,16 @@
 import math
 
 from flyoff.core.units import kt
+from flyoff.flights.derive import position_scale
 from flyoff.flights.read import Flight
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.points import Point
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.wander import wind_wander
+
+MOST_APART = 0.002
+"""How far positions may run from the recorded ground speed unremarked; common practice, no source."""
 
 
 def warnings_of(
@@ -50,6 +54,34 @@ def warnings_of(
         if merge.refused:
             said.append(
                 f"{merge.log} is reduced by itself, not laid on the clock of {merge.onto}: {merge.refused}"
+            )
+    said += _of_positions(flight)
+    said += _of_edits(flight)
+    return said
+
+
+def _of_positions(flight: Flight) -> list[str]:
+    """Return where a log's positions run faster or slower than its recorded ground speed."""
+    said = []
+    for log in flight.logs:
+        scales = position_scale(log)
+        for name, (scale, u) in zip(("north-south", "east-west"), scales or (), strict=False):
+            if abs(scale - 1) > max(MOST_APART, 3 * u):
+                said.append(
+                    f"{log.name}: {name} positions run {100 * (scale - 1):+.2f} ± {196 * u:.2f} % fast "
+                    "for the recorded ground speed, which is used"
+                )
+    return said
+
+
+def _of_edits(flight: Flight) -> list[str]:
+    """Return which conditions of the hand lie outside every log: perhaps the log is another flight's."""
+    said = []
+    for edit in flight.card.conditions:
+        start_s, end_s = flight.time_s(edit.start), flight.time_s(edit.end)
+        if not any(log.time_s[0] < end_s and log.time_s[-1] > start_s for log in flight.logs):
+            said.append(
+                f"the condition {edit.start} to {edit.end} lies outside every log: is it this flight's?"
             )
     return said
 
