@@ -1,6 +1,7 @@
 """The command line: each command is one call into the library and one rendering."""
 
 import argparse
+import io
 import json
 import sys
 from collections.abc import Callable, Sequence
@@ -10,11 +11,15 @@ from typing import Any
 from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 
-DONE, FINDINGS, FAILED = 0, 1, 2
+DONE, FAILED = 0, 2
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""
+    """Run one command and return its exit status: 0 done, 2 could not be done."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks ± still shows the rest
     try:
         status: int = options.run(options)
         return status

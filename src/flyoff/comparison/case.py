@@ -12,8 +12,9 @@ import numpy as np
 
 from flyoff.comparison.equipment import Fit
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
+from flyoff.core.constants import MASS_TOLERANCE_KG
 from flyoff.core.draws import Draws
-from flyoff.core.figure import Basis, Figure, Input, Trace
+from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
 from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane
@@ -60,12 +61,12 @@ class Case:
         return self.dossier.key
 
     def sample(self, quantity: Quantity) -> Array:
-        """Return a written quantity as a sample."""
-        return np.concatenate([[quantity.si], self.draws.of(quantity)])
+        """Return a measured or printed quantity as a sample, its last digit rounded."""
+        return self.draws.sample(quantity)
 
-    def exact(self, si: float) -> Array:
-        """Return an exact value, a limit or a term, as a sample."""
-        return np.full(self.draws.count + 1, si)
+    def declared(self, quantity: Quantity) -> Array:
+        """Return a declared quantity as a sample: exact but for a doubt that is written with it."""
+        return self.draws.sample(quantity, rounded=False)
 
     @cached_property
     def empty_kg(self) -> Array:
@@ -82,10 +83,13 @@ class Case:
         """Maximum takeoff weight."""
         return self.airplane.weights.takeoff.si
 
-    @property
-    def full_fuel_kg(self) -> float:
-        """Usable fuel of full tanks."""
-        return sum(tank.usable.si for tank in self.airplane.tanks) * self.fuel.density.si
+    @cached_property
+    def full_fuel_kg(self) -> Array:
+        """Usable fuel of full tanks, a sample."""
+        volume = self.draws.exact(0.0)
+        for tank in self.airplane.tanks:
+            volume = volume + self.declared(tank.usable)
+        return volume * self.fuel.density.si
 
     def full_fuel_inputs(self) -> tuple[Input, ...]:
         """Return what the weight of full tanks rests on."""
@@ -120,13 +124,21 @@ class Case:
         limit = zero_fuel.si if zero_fuel else self.takeoff_kg
         return limit - self.empty_kg
 
+    def overweight(self, payload_kg: float) -> str:
+        """Return in words by how much a payload alone is over a limit; empty where it is not."""
+        over = payload_kg - float(self.payload_limit_kg()[0])
+        if over <= MASS_TOLERANCE_KG:
+            return ""
+        return f"people and bags alone are {format_number(over, 0)} kg over the limit"
+
     def fuel_allowed_kg(self, payload_kg: float | Array) -> Array:
         """Return the fuel that can be carried with a payload, a sample.
 
         NaN where the payload alone is above a limit.
         """
         fuel = np.minimum(self.full_fuel_kg, self.takeoff_kg - self.empty_kg - payload_kg)
-        return np.where((fuel >= 0) & (payload_kg <= self.payload_limit_kg()), fuel, np.nan)
+        allowed = payload_kg <= self.payload_limit_kg() + MASS_TOLERANCE_KG
+        return np.where((fuel >= -MASS_TOLERANCE_KG) & allowed, np.maximum(fuel, 0.0), np.nan)
 
     def limit_inputs(self) -> tuple[Input, ...]:
         """Return the takeoff and zero fuel limits as inputs."""
@@ -137,11 +149,11 @@ class Case:
         ]
         return tuple(Input(label, str(q), q.place, q.source) for label, q in limits if q)
 
-    @cached_property
-    def cruise_mass_kg(self) -> float:
-        """Weight half way through the fuel of the terms' loading."""
-        fuel = float(np.nan_to_num(self.fuel_allowed_kg(self.loading.mass_kg)[0]))
-        return min(float(self.empty_kg[0]) + self.loading.mass_kg + fuel / 2, self.takeoff_kg)
+    def masses_kg(self, payload_kg: float) -> tuple[float, float]:
+        """Return the weight at takeoff with a payload and all the fuel beside it, and half way through."""
+        fuel = float(np.nan_to_num(self.fuel_allowed_kg(payload_kg)[0]))
+        takeoff = min(float(self.empty_kg[0]) + payload_kg + fuel, self.takeoff_kg)
+        return takeoff, takeoff - fuel / 2
 
     def figure(
         self,
@@ -156,6 +168,7 @@ class Case:
         terms: Mapping[str, str] | None = None,
         missing: str = "",
         remarks: tuple[str, ...] = (),
+        extrapolated: bool = False,
     ) -> Figure:
         """Return a figure of this airplane from a sample; missing where there is none.
 
@@ -175,8 +188,7 @@ class Case:
                 f"{100 * (1 - known.mean()):.0f} % of draws have no answer and are left out of the interval"
             )
             remarks = (*remarks, share)
-            draws = np.where(known, draws, sample[0])
-        exact = bool(np.all(draws == sample[0]))
+        exact = bool(np.all(draws[known] == sample[0]))
         return Figure(
             key,
             label,
@@ -184,7 +196,8 @@ class Case:
             float(sample[0]),
             basis,
             trace,
-            None if exact else draws,
+            None if exact else np.where(known, draws, np.nan),
             terms,
+            extrapolated,
             remarks=remarks,
         )

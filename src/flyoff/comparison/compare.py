@@ -12,8 +12,8 @@ from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import BalanceTrack, Comparison, Entry, FlownPoint, Row, TripLeg
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
-from flyoff.comparison.trip import slug, trip_figures
-from flyoff.core.figure import Figure, difference
+from flyoff.comparison.trip import trip_figures
+from flyoff.core.figure import Figure, difference, slug
 from flyoff.model.book import BookPoint
 
 ROWS = (
@@ -60,6 +60,7 @@ def compare(
         figures += measured
         flown += points
     by_key = {figure.key: figure for figure in figures}
+    assert len(by_key) == len(figures), "two figures of one key"
     rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
     for figure in _differences(by_key, [case.key for case in cases], rows):
         by_key[figure.key] = figure

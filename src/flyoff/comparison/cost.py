@@ -1,12 +1,12 @@
 """Money: the price as compared, and what each option costs in payload and money."""
 
 from flyoff.comparison.case import Case, Method
-from flyoff.comparison.trip import slug
-from flyoff.core.figure import Figure, Input
+from flyoff.core.figure import Basis, Figure, Input, slug
 from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Option
 
+_ADJUSTED = ("one ", "yearly increase")
 _METHOD = Method(
     "base price and the options that equal terms demand, each brought to the study's year by its declared "
     "yearly increase and to its currency by its declared exchange"
@@ -27,7 +27,7 @@ def _price_as_compared(case: Case) -> Figure:
     if price is None:
         return case.figure(
             "price_as_compared", "Price as compared", unit, None, _METHOD, (),
-            basis="declared", missing="no price is published",
+            missing="no price is published",
         )  # fmt: skip
     total, inputs, missing = _worth(case, "base price", price.amount, price.year)
     for option in case.fit.options:
@@ -39,8 +39,13 @@ def _price_as_compared(case: Case) -> Figure:
         total = None if total is None or worth is None else total + worth
     return case.figure(
         "price_as_compared", "Price as compared", unit, None if missing else total, _METHOD, inputs,
-        basis="declared", missing=missing,
+        basis=_basis(inputs), missing=missing,
     )  # fmt: skip
+
+
+def _basis(inputs: tuple[Input, ...]) -> Basis:
+    """Return the basis of a price: as published, or resting on a declared exchange or increase."""
+    return "declared" if any(given.label.startswith(_ADJUSTED) for given in inputs) else "handbook"
 
 
 def _worth(
@@ -49,21 +54,20 @@ def _worth(
     """Return an amount in the study's currency and year, a sample; or why not."""
     money = case.money
     inputs = [Input(f"{label} ({year})", str(amount), amount.place, amount.source)]
-    worth = case.exact(amount.si)
+    worth = case.declared(amount)
     currency = amount.unit.label
     if currency != money.currency:
         rate = next((e for e in money.exchange if e.currency == currency), None)
         if rate is None:
             return None, tuple(inputs), f"no exchange is declared for {currency}"
         inputs.append(Input(f"one {currency}", str(rate.worth), rate.worth.place, rate.worth.source))
-        worth = worth * (case.sample(rate.worth) if rate.worth.u95_si else rate.worth.si)
+        worth = worth * case.declared(rate.worth)
     if year != money.year:
         index = money.yearly_increase
         if index is None:
             return None, tuple(inputs), f"no yearly increase is declared to bring {year} to {money.year}"
         inputs.append(Input("yearly increase", str(index), index.place, index.source))
-        increase = case.sample(index) if index.u95_si else case.exact(index.si)
-        worth = worth * (1 + increase) ** (money.year - year)
+        worth = worth * (1 + case.declared(index)) ** (money.year - year)
     return worth, tuple(inputs), ""
 
 
@@ -90,7 +94,7 @@ def _option_figures(case: Case, option: Option) -> list[Figure]:
             sample,
             _METHOD,
             inputs,
-            basis="declared",
+            basis=_basis(inputs),
             missing=missing,
         )
     )

@@ -30,10 +30,10 @@ class CruiseSample:
     missing: str
 
 
-def cruise_sample(case: Case, altitude_m: float) -> CruiseSample:
-    """Return cruise at the terms' power and a pressure altitude, with the options' effects."""
+def cruise_sample(case: Case, altitude_m: float, mass_kg: float) -> CruiseSample:
+    """Return cruise at the terms' power, a pressure altitude and a weight, with the options' effects."""
     terms = case.terms
-    cruise = case.handbook.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, case.cruise_mass_kg)
+    cruise = case.handbook.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, mass_kg)
     speed, flow = sample_of(cruise.true_airspeed), sample_of(cruise.fuel_flow)
     inputs = cruise.true_airspeed.inputs
     for sign, options in ((1, case.fit.added), (-1, case.fit.removed)):
@@ -79,13 +79,13 @@ def cruise_figures(case: Case) -> list[Figure]:
 
 
 def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
-    cruise = cruise_sample(case, altitude_m)
+    cruise = cruise_sample(case, altitude_m, case.masses_kg(case.loading.mass_kg)[1])
     density = case.fuel.density
     by_density = Input(f"density of {case.fuel.kind}", str(density), density.place, density.source)
     speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
     volume_flow = None if flow is None else flow / density.si
     per_fuel = None if speed is None or volume_flow is None else speed / volume_flow
-    every = (*cruise.speed_inputs, *cruise.flow_inputs[:-3], by_density)
+    every = tuple(dict.fromkeys((*cruise.speed_inputs, *cruise.flow_inputs, by_density)))
     return [
         case.figure(
             "cruise_speed", "Cruise true airspeed", SPEED, speed, Method(f"{_READ}; {_OPTIONS}"),
@@ -106,9 +106,10 @@ def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
 def speed_curve(case: Case) -> SpeedCurve:
     """Return cruise speed with its 95 % band and fuel flow over the altitudes of the terms."""
     altitudes_m = np.array([altitude.si for altitude in case.terms.altitudes])
+    mass_kg = case.masses_kg(case.loading.mass_kg)[1]
     rows = []
     for altitude_m in altitudes_m:
-        cruise = cruise_sample(case, float(altitude_m))
+        cruise = cruise_sample(case, float(altitude_m), mass_kg)
         speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
         if speed is None or flow is None:
             rows.append((np.nan,) * 4)

@@ -25,25 +25,12 @@ class Fit:
     words: tuple[str, ...]
 
     @property
-    def empty_mass_kg(self) -> float:
-        """Empty weight [kg] as compared."""
-        empty = self.dossier.airplane.weights.empty.si
-        return empty + sum(o.weight.si for o in self.added) - sum(o.weight.si for o in self.removed)
-
-    @property
     def empty_moment_kg_m(self) -> float:
         """Moment [kg m] of the empty weight as compared."""
         weights = self.dossier.airplane.weights
         added = sum(o.weight.si * o.arm.si for o in self.added)
         removed = sum(o.weight.si * o.arm.si for o in self.removed)
         return weights.empty.si * weights.empty_arm.si + added - removed
-
-    @property
-    def speed_change_m_s(self) -> float:
-        """What the changed options do to cruise true airspeed [m/s]."""
-        return sum(o.speed.si for o in self.added if o.speed) - sum(
-            o.speed.si for o in self.removed if o.speed
-        )
 
     @property
     def terms(self) -> dict[str, str]:

@@ -29,7 +29,8 @@ def flown_figures(case: Case, book: Sequence[BookPoint]) -> tuple[list[Figure], 
         terms = {"condition": words}
         flown = case.figure(
             f"{prefix}.true_airspeed", "True airspeed as flown", SPEED, point.flown_m_s, _FLOWN,
-            (condition.input,), basis="measured", terms=terms,
+            (condition.input,), basis="measured", terms=terms, remarks=condition.remarks,
+            extrapolated=condition.extrapolated,
         )  # fmt: skip
         printed = case.figure(
             f"{prefix}.handbook", "True airspeed of the handbook", SPEED, point.handbook_m_s, _PRINTED,

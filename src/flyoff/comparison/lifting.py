@@ -4,11 +4,12 @@ import numpy as np
 
 from flyoff.comparison.case import WEIGHT_AND_BALANCE, Case, Method
 from flyoff.comparison.results import BalanceTrack
-from flyoff.core.figure import Figure, Input, format_number
+from flyoff.core.constants import MASS_TOLERANCE_KG
+from flyoff.core.figure import Figure, format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import inch
 from flyoff.dossier.airplane import Envelope
-from flyoff.dossier.loading import Loading
+from flyoff.dossier.loading import Loading, load
 from flyoff.physics import balance
 
 WEIGHT = ("lb", "mass")
@@ -55,41 +56,37 @@ def _fuel_with_people(case: Case) -> Figure:
         None if case.loading.shortfall else sample,
         Method("takeoff limit less empty weight, people and bags, no more than the tanks hold"),
         (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs()),
-        missing=case.loading.shortfall or _overweight(case, case.loading.mass_kg),
+        missing=case.loading.shortfall or case.overweight(case.loading.mass_kg),
     )
 
 
-def seats_filled_kg(case: Case) -> float:
-    """Return the weight of every seat filled at the terms' mean weight, with the terms' bags."""
+def seats_filled(case: Case) -> Loading:
+    """Return every seat filled at the terms' mean weight, with the terms' bags."""
     mean = sum(o.weight.si for o in case.terms.occupants) / len(case.terms.occupants)
-    return case.airplane.seats * mean + case.terms.bags.si
+    return load(case.airplane, [mean] * case.airplane.seats, case.terms.bags.si)
 
 
 def _fuel_seats_filled(case: Case) -> Figure:
-    payload_kg = seats_filled_kg(case)
+    loading = seats_filled(case)
     return case.figure(
         "fuel_seats_filled",
         "Fuel, all seats filled",
         VOLUME,
-        case.fuel_allowed_kg(payload_kg) / case.fuel.density.si,
+        None if loading.shortfall else case.fuel_allowed_kg(loading.mass_kg) / case.fuel.density.si,
         Method("as fuel with the people, every seat filled at the terms' mean weight, the terms' bags"),
         (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs()),
         terms={"occupants": str(case.airplane.seats)},
-        missing=_overweight(case, payload_kg),
+        missing=loading.shortfall or case.overweight(loading.mass_kg),
     )
-
-
-def _overweight(case: Case, payload_kg: float) -> str:
-    over = payload_kg - float(case.payload_limit_kg()[0])
-    return f"people and bags alone are {format_number(over, 0)} kg over the limit" if over > 0 else ""
 
 
 def balance_tracks(case: Case) -> list[BalanceTrack]:
     """Return the terms' loading through each envelope as its fuel burns."""
     loading = case.loading
+    stays = loading.shortfall or case.overweight(loading.mass_kg)
     fuel_kg = float(np.nan_to_num(case.fuel_allowed_kg(loading.mass_kg)[0]))
     mass_kg, arm_m = _track(case, loading, fuel_kg)
-    return [_in_envelope(case, envelope, arm_m, mass_kg) for envelope in case.airplane.envelopes]
+    return [_in_envelope(case, envelope, arm_m, mass_kg, stays) for envelope in case.airplane.envelopes]
 
 
 def _track(case: Case, loading: Loading, fuel_kg: float) -> tuple[Array, Array]:
@@ -103,14 +100,16 @@ def _track(case: Case, loading: Loading, fuel_kg: float) -> tuple[Array, Array]:
     return mass_kg, moment / mass_kg
 
 
-def _in_envelope(case: Case, envelope: Envelope, arm_m: Array, mass_kg: Array) -> BalanceTrack:
+def _in_envelope(case: Case, envelope: Envelope, arm_m: Array, mass_kg: Array, stays: str) -> BalanceTrack:
     edge_arm_m = np.array([point.arm.si for point in envelope.points])
     edge_mass_kg = np.array([point.weight.si for point in envelope.points])
-    forward, aft = (np.asarray(limit) for limit in balance.arm_limits(mass_kg, edge_arm_m, edge_mass_kg))
+    top_kg = edge_mass_kg.max()
+    within = np.where(mass_kg <= top_kg + MASS_TOLERANCE_KG, np.minimum(mass_kg, top_kg), mass_kg)
+    forward, aft = (np.asarray(limit) for limit in balance.arm_limits(within, edge_arm_m, edge_mass_kg))
     margin = np.minimum(arm_m - forward, aft - arm_m)
     inside = bool(np.all(margin >= 0))
     states = ("zero fuel", *[""] * (mass_kg.size - 2), "takeoff")
-    remark = case.loading.shortfall or _balance_words(inside, margin, arm_m - forward < aft - arm_m, states)
+    remark = stays or _balance_words(inside, margin, arm_m - forward < aft - arm_m, states)
     return BalanceTrack(
         case.key,
         envelope.name,
@@ -119,7 +118,7 @@ def _in_envelope(case: Case, envelope: Envelope, arm_m: Array, mass_kg: Array) -
         arm_m,
         mass_kg,
         states,
-        inside and not case.loading.shortfall,
+        inside and not stays,
         remark,
     )
 
@@ -134,9 +133,3 @@ def _balance_words(inside: bool, margin: Array, near_forward: Array, states: tup
     if inside:
         return f"inside throughout; nearest the {limit} limit at {where}, {size} in to spare"
     return f"outside: {size} in beyond the {limit} limit at {where}"
-
-
-def balance_inputs(case: Case) -> tuple[Input, ...]:
-    """Return what the balance rests on."""
-    corner = case.airplane.envelopes[0].points[0]
-    return (*case.fit.inputs(), Input("envelope", case.airplane.envelopes[0].name, corner.weight.place))

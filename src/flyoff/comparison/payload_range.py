@@ -6,7 +6,7 @@ import numpy as np
 
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.cruise import CruiseSample, cruise_sample
-from flyoff.comparison.lifting import seats_filled_kg
+from flyoff.comparison.lifting import seats_filled
 from flyoff.comparison.results import PayloadRange
 from flyoff.core.figure import Figure, Input
 from flyoff.core.typing import Array
@@ -39,7 +39,7 @@ class Profile:
     climb_time_s: Array
     climb_fuel_kg: Array
     climb_distance_m: Array
-    taxi_fuel_kg: float
+    taxi_fuel_kg: Array
     head_wind_m_s: float
     inputs: tuple[Input, ...]
     remarks: tuple[str, ...]
@@ -52,17 +52,20 @@ class Profile:
         return None if speed is None else speed - self.head_wind_m_s
 
 
-def profile(case: Case, from_m: float = 0.0) -> Profile:
-    """Return the climb from a pressure altitude to the terms' and the cruise there."""
+def profile(case: Case, payload_kg: float, from_m: float = 0.0) -> Profile:
+    """Return a payload's climb from a pressure altitude to the terms' and its cruise there."""
     terms = case.terms
-    cruise = cruise_sample(case, terms.altitude.si)
-    climb = case.handbook.climb(from_m, terms.altitude.si, terms.isa_deviation.si, case.cruise_mass_kg)
+    takeoff_kg, cruise_kg = case.masses_kg(payload_kg)
+    cruise = cruise_sample(case, terms.altitude.si, cruise_kg)
+    climb = case.handbook.climb(from_m, terms.altitude.si, terms.isa_deviation.si, takeoff_kg)
     samples = [sample_of(value) for value in (climb.time, climb.fuel, climb.distance)]
-    time, fuel, distance = (case.exact(np.nan) if s is None else s for s in samples)
+    time, fuel, distance = (case.draws.exact(np.nan) if s is None else s for s in samples)
     taxi = case.airplane.allowances.taxi_fuel
     remarks = (*cruise.remarks, *climb.time.remarks)
     if taxi is None:
         remarks = (*remarks, "the handbook gives no taxi fuel: none is counted")
+    if from_m < 0:
+        remarks = (*remarks, "the departure lies below sea level: the climb is counted from there")
     taxi_inputs = (Input("taxi fuel", str(taxi), taxi.place, taxi.source),) if taxi else ()
     wind, reserve = terms.wind, terms.reserve
     return Profile(
@@ -70,7 +73,7 @@ def profile(case: Case, from_m: float = 0.0) -> Profile:
         time,
         fuel,
         distance,
-        taxi.si * case.fuel.density.si if taxi else 0.0,
+        case.declared(taxi) * case.fuel.density.si if taxi else case.draws.exact(0.0),
         wind.si,
         tuple(
             dict.fromkeys(
@@ -91,14 +94,16 @@ def profile(case: Case, from_m: float = 0.0) -> Profile:
         or climb.time.missing
         or climb.fuel.missing
         or climb.distance.missing
-        or _too_slow(cruise, wind.si),
+        or _too_slow(cruise, distance - wind.si * time, wind.si),
     )
 
 
-def _too_slow(cruise: CruiseSample, head_wind_m_s: float) -> str:
+def _too_slow(cruise: CruiseSample, climb_ground_m: Array, head_wind_m_s: float) -> str:
     speed = cruise.true_airspeed_m_s
     if speed is not None and speed[0] <= head_wind_m_s:
         return "the head wind is not below the true airspeed"
+    if climb_ground_m[0] < 0:
+        return "the head wind is not below the airspeed in the climb"
     return ""
 
 
@@ -111,8 +116,9 @@ def reach(case: Case, way: Profile, fuel_kg: Array) -> Reach:
     cruise_time = np.where(cruise_fuel >= 0, cruise_fuel, np.nan) / flow
     climb_ground = way.climb_distance_m - way.head_wind_m_s * way.climb_time_s
     missing = "the fuel does not last to cruise with the reserve"
+    distance = climb_ground + cruise_time * ground_speed
     return Reach(
-        climb_ground + cruise_time * ground_speed,
+        np.where(distance > 0, distance, np.nan),
         way.climb_time_s + cruise_time,
         way.inputs,
         way.remarks,
@@ -121,50 +127,60 @@ def reach(case: Case, way: Profile, fuel_kg: Array) -> Reach:
 
 
 def range_figures(case: Case) -> list[Figure]:
-    """Return range and endurance with the terms' people, with full tanks, and with the seats filled."""
-    way = profile(case)
-    people = case.fuel_allowed_kg(case.loading.mass_kg)
-    seats = case.fuel_allowed_kg(seats_filled_kg(case))
-    full = case.exact(case.full_fuel_kg)
+    """Return range and endurance with the terms' people, with the seats filled, and on full tanks."""
+    seats = seats_filled(case)
+    people = case.loading
     who = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
     figures = []
-    for suffix, label, fuel, inputs in (
-        ("", " with the people", people, who),
-        ("_seats_filled", ", all seats filled", seats, who),
-        ("_full_tanks", ", full tanks", full, case.full_fuel_inputs()),
+    for suffix, label, loading, terms in (
+        ("", " with the people", people, {}),
+        ("_seats_filled", ", all seats filled", seats, {"occupants": str(case.airplane.seats)}),
     ):
-        result = reach(case, way, fuel)
-        terms = {"occupants": str(case.airplane.seats)} if suffix == "_seats_filled" else {}
-        if suffix == "_full_tanks":
-            terms = {"fuel": "full tanks, whatever can be lifted beside it"}
         # People without a seat cannot be flown anywhere.
-        stay = case.loading.shortfall if suffix == "" else ""
-        missing = stay or result.missing
-        sample, time = (None, None) if stay else (result.range_m, result.endurance_s)
-        every = (*inputs, *result.inputs)
-        figures += [
-            case.figure(
-                f"range{suffix}", f"Range{label}", DISTANCE, sample, _METHOD, every,
-                terms=terms, missing=missing, remarks=result.remarks,
-            ),
-            case.figure(
-                f"endurance{suffix}", f"Endurance{label}", TIME, time, _METHOD, every,
-                terms=terms, missing=missing, remarks=result.remarks,
-            ),
-        ]  # fmt: skip
+        stay = loading.shortfall or case.overweight(loading.mass_kg)
+        way = profile(case, loading.mass_kg)
+        result = reach(case, way, case.fuel_allowed_kg(loading.mass_kg))
+        figures += _two(case, (suffix, label), result, who, terms, stay)
+    light = max(float((case.takeoff_kg - case.empty_kg - case.full_fuel_kg)[0]), 0.0)
+    result = reach(case, profile(case, light), case.full_fuel_kg)
+    terms = {"fuel": "full tanks, whatever can be lifted beside it"}
+    figures += _two(case, ("_full_tanks", ", full tanks"), result, case.full_fuel_inputs(), terms, "")
     return figures
+
+
+def _two(
+    case: Case,
+    names: tuple[str, str],
+    result: Reach,
+    inputs: tuple[Input, ...],
+    terms: dict[str, str],
+    stay: str,
+) -> list[Figure]:
+    """Return the range and the endurance of one loading."""
+    suffix, label = names
+    every = (*inputs, *result.inputs)
+    samples = (None, None) if stay else (result.range_m, result.endurance_s)
+    return [
+        case.figure(
+            f"{quantity}{suffix}", f"{word}{label}", unit, sample, _METHOD, every,
+            terms=terms, missing=stay or result.missing, remarks=result.remarks,
+        )
+        for (quantity, word, unit), sample in zip(
+            (("range", "Range", DISTANCE), ("endurance", "Endurance", TIME)), samples, strict=True
+        )
+    ]  # fmt: skip
 
 
 def payload_range(case: Case) -> PayloadRange | None:
     """Return the corners of payload against range, or None where range is missing."""
-    way = profile(case)
+    way = profile(case, case.loading.mass_kg)
     flow = way.cruise.fuel_flow_kg_s
     if way.missing or flow is None:
         return None
     lifted = case.takeoff_kg - float(case.empty_kg[0])
     most = float(case.payload_limit_kg()[0])
-    least_fuel = way.taxi_fuel_kg + float(way.climb_fuel_kg[0]) + case.terms.reserve.si * float(flow[0])
-    most_fuel = min(case.full_fuel_kg, lifted)
+    least_fuel = float((way.taxi_fuel_kg + way.climb_fuel_kg + case.terms.reserve.si * flow)[0])
+    most_fuel = min(float(case.full_fuel_kg[0]), lifted)
     if most_fuel <= least_fuel:
         return None
     fuels = [(least_fuel, "reserve only"), (most_fuel, "tanks full")]
@@ -172,7 +188,7 @@ def payload_range(case: Case) -> PayloadRange | None:
         fuels.insert(1, (lifted - most, "takeoff weight reached"))
     corners = [(0.0, min(most, lifted - least_fuel), "most payload")]
     for fuel_kg, name in fuels:
-        reached = reach(case, way, case.exact(fuel_kg)).range_m
+        reached = reach(case, way, case.draws.exact(fuel_kg)).range_m
         distance_m = float("nan") if reached is None else float(reached[0])
         corners.append((distance_m, min(most, lifted - fuel_kg), name))
     corners.append((corners[-1][0], 0.0, "no payload"))

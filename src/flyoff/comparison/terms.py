@@ -16,10 +16,11 @@ from flyoff.core.record import (
     Record,
     Speed,
     TemperatureDifference,
+    Text,
 )
 from flyoff.dossier.airplane import FuelKind, Name
 
-Currency: TypeAlias = Annotated[str, Field(pattern="^[A-Z]{3}$")]
+Currency: TypeAlias = Literal["EUR", "USD", "GBP", "CHF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD"]
 
 
 class Occupant(Record):
@@ -27,13 +28,6 @@ class Occupant(Record):
 
     name: Name
     weight: Mass
-
-
-class Wind(Record):
-    """Wind along the way, positive as head wind, with the spread that trips meet."""
-
-    head: Speed
-    note: str = ""
 
 
 class FuelTerms(Record):
@@ -55,7 +49,7 @@ class Terms(Record):
     occupants: tuple[Occupant, ...] = Field(min_length=1, description="People aboard")
     bags: Mass = Field(description="Baggage in all")
     reserve: Duration = Field(description="Reserve as time at the cruise fuel flow")
-    reserve_rule: str = Field("", description="Where the reserve comes from")
+    reserve_rule: Text = Field("", description="Where the reserve comes from")
     wind: Speed = Field(description="Head wind on every trip; negative for a tail wind")
     fuels: tuple[FuelTerms, ...] = Field(min_length=1)
     altitudes: tuple[Length, ...] = Field((), description="Pressure altitudes to draw cruise speed over")

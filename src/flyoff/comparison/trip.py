@@ -1,7 +1,5 @@
 """Each airplane on each trip: time, fuel, and whether it is flown nonstop."""
 
-import math
-
 import numpy as np
 
 from flyoff.comparison.case import Case, Method
@@ -9,7 +7,7 @@ from flyoff.comparison.payload_range import Profile, profile, reach
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import TripLeg
 from flyoff.comparison.terms import Trip
-from flyoff.core.figure import Figure, Input, format_number
+from flyoff.core.figure import Figure, Input, format_number, slug
 from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, nmi
@@ -19,16 +17,11 @@ TIME = ("h", "time")
 VOLUME = ("US gal", "volume")
 STOPS = ("", "count")
 _STOPS_MAX = 9
+_NEAR_PERCENT = 2.5
 _METHOD = Method(
     "great circle between the airports; climb from the departure's elevation by the climb table; cruise at "
     "the terms' power, altitude and wind; descent counted as cruise; legs of equal length where it must stop"
 )
-
-
-def slug(name: str) -> str:
-    """Return a name as part of a figure's key."""
-    kept = "".join(c.lower() if c.isalnum() else "-" for c in name)
-    return "-".join(part for part in kept.split("-") if part)
 
 
 def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[Figure], TripLeg]:
@@ -44,41 +37,47 @@ def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[F
     occupants = trip.occupants or len(case.terms.occupants)
     bags = trip.bags or case.terms.bags
     loading = case.loaded(occupants, bags.si)
-    way = profile(case, start.elevation_m)
-    missing = loading.shortfall or way.missing
+    way = profile(case, loading.mass_kg, start.elevation_m)
+    missing = loading.shortfall or case.overweight(loading.mass_kg) or way.missing
     fuel_kg = case.fuel_allowed_kg(loading.mass_kg)
-    stops, reason = None, missing
+    stops: Array | None = None
+    reason, doubt = missing, ""
     if not missing:
-        stops, reason = _stops(case, way, fuel_kg, distance_m)
+        stops, reason, doubt = _stops(case, way, fuel_kg, distance_m)
     time: Array | None = None
     fuel: Array | None = None
-    remark: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = way.remarks
     if stops is not None:
-        time, fuel = _legs(way, distance_m, stops)
-        remark = ("time on the ground at the stops is not counted",) if stops else ()
+        count = int(stops[0])
+        time, fuel = _legs(way, distance_m, count)
+        remarks = (*remarks, *(("time on the ground at the stops is not counted",) if count else ()))
+        remarks = (*remarks, doubt) if doubt else remarks
         if np.isnan(time[0]):
-            reason = "the leg is shorter than the climb to the altitude of the terms"
-    figures = _figures(
-        case, trip, (time, fuel, stops), _inputs(case, way, start, end, trip, bags), reason, remark
-    )
-    nonstop = None if stops is None or figures[0].si is None else stops == 0
-    return figures, TripLeg(case.key, trip.name, distance_m, nonstop, reason)
+            stops, reason = None, "the leg is shorter than the climb to the altitude of the terms"
+    inputs = _inputs(case, way, start, end, trip, bags)
+    figures = _figures(case, trip, (time, fuel, stops), inputs, reason, remarks)
+    nonstop = None if stops is None else int(stops[0]) == 0
+    return figures, TripLeg(case.key, trip.name, distance_m, nonstop, reason or doubt)
 
 
-def _stops(case: Case, way: Profile, fuel_kg: Array, distance_m: float) -> tuple[int | None, str]:
-    """Return the stops that the distance needs, and why."""
+def _stops(case: Case, way: Profile, fuel_kg: Array, distance_m: float) -> tuple[Array | None, str, str]:
+    """Return the stops that the distance needs, a sample; why; and how near another number is."""
     reached = reach(case, way, fuel_kg).range_m
     if reached is None or np.isnan(reached[0]):
-        return None, "people and bags leave no fuel to reach cruise with the reserve"
+        return None, "people and bags leave no fuel to reach cruise with the reserve", ""
     range_m = float(reached[0])
-    stops = math.ceil(distance_m / range_m) - 1
-    if stops > _STOPS_MAX:
-        return None, f"more than {_STOPS_MAX} stops"
-    if stops == 0:
-        return 0, ""
-    share = float(np.mean(np.nan_to_num(reached[1:]) >= distance_m))
-    close = f" (though {100 * share:.0f} % of draws make it)" if share > 0.025 else ""
-    return stops, f"the range, {format_number(range_m / nmi, 0)} nmi, is short of the distance{close}"
+    stops = np.ceil(distance_m / reached) - 1
+    if stops[0] > _STOPS_MAX:
+        return None, f"more than {_STOPS_MAX} stops", ""
+    known = stops[1:][np.isfinite(stops[1:])]
+    more, fewer = (100 * float(np.mean(part)) for part in (known > stops[0], known < stops[0]))
+    doubt = ""
+    if more > _NEAR_PERCENT:
+        doubt = f"a near thing: {more:.0f} % of draws need another stop"
+    elif fewer > _NEAR_PERCENT:
+        doubt = f"a near thing: {fewer:.0f} % of draws need a stop less"
+    reason = f"the range, {format_number(range_m / nmi, 0)} nmi, is short of the distance" if stops[0] else ""
+    return stops, reason, doubt
 
 
 def _legs(way: Profile, distance_m: float, stops: int) -> tuple[Array, Array]:
@@ -106,7 +105,7 @@ def _inputs(
 def _figures(
     case: Case,
     trip: Trip,
-    result: tuple[Array | None, Array | None, int | None],
+    result: tuple[Array | None, Array | None, Array | None],
     inputs: tuple[Input, ...],
     reason: str,
     remarks: tuple[str, ...],
@@ -125,7 +124,6 @@ def _figures(
         case.figure(f"{prefix}.fuel", f"{trip.name}: fuel burnt", VOLUME, volume, _METHOD, inputs,
                     terms=terms, missing=reason, remarks=remarks),
         case.figure(f"{prefix}.stops", f"{trip.name}: fuel stops", STOPS,
-                    None if stops is None else case.exact(float(stops)),
-                    Method("the fewest equal legs that the range covers"), inputs,
-                    terms=terms, missing=reason, remarks=(reason,) if stops else ()),
+                    stops, Method("the fewest equal legs that the range covers"), inputs,
+                    terms=terms, missing=reason, remarks=(*((reason,) if reason else ()), *remarks)),
     ]  # fmt: skip

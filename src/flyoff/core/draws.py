@@ -42,17 +42,33 @@ class Draws:
 
         Its stated 95 % interval is taken as normal; where it has none and
         `rounded`, half of its last digit as rectangular (JCGM 100:2008, F.2.2.1).
-        The place in its file is its name.
+        Its key path in its file is its name, so that a comment above it moves nothing.
         """
-        name = f"{quantity.place.file}#{quantity.place.line}#{quantity.place.field}"
+        name = f"{quantity.place.file}#{quantity.place.field}"
         if quantity.u95_si is not None:
             return quantity.si + quantity.u95_si / COVERAGE_95 * self.normal(name)
         if rounded:
             return quantity.si + quantity.half_digit_si * self.rectangular(name)
         return np.full(self.count, quantity.si)
 
+    def sample(self, quantity: Quantity, *, rounded: bool = True) -> Array:
+        """Return a written quantity as a sample: its value first, its draws after, shape (count + 1,)."""
+        return np.concatenate([[quantity.si], self.of(quantity, rounded=rounded)])
 
-def half_width_95(draws: Array) -> float:
-    """Return half the width of the central 95 % interval of draws, the last axis."""
-    low, high = np.quantile(draws, [0.025, 0.975], axis=-1)
-    return float((high - low) / 2)
+    def exact(self, si: float) -> Array:
+        """Return a value without doubt as a sample, shape (count + 1,)."""
+        return np.full(self.count + 1, si)
+
+    def about(self, name: str, si: float, u95: float) -> Array:
+        """Return a normal value as a sample, from its 95 % half-width, shape (count + 1,)."""
+        return np.concatenate([[si], si + u95 / COVERAGE_95 * self.normal(name)])
+
+
+def half_width_95(draws: Array, about: float) -> float:
+    """Return the half-width of the interval about a value that holds 95 % of draws.
+
+    Symmetric about the printed value, which need not be the middle of the
+    draws where a limit cuts them off (JCGM 101:2008, 7.7 allows any interval
+    of the stated coverage). Draws without an answer, NaN, are left out.
+    """
+    return float(np.nanquantile(np.abs(draws - about), 0.95))

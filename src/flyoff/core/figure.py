@@ -16,6 +16,12 @@ Basis: TypeAlias = Literal["measured", "fitted", "handbook", "declared"]
 _BASES: tuple[Basis, ...] = ("measured", "fitted", "handbook", "declared")
 
 
+def slug(name: str) -> str:
+    """Return a name as a part of a figure's key: small letters and digits, joined by hyphens."""
+    kept = "".join(c.lower() if c.isalnum() else "-" for c in name)
+    return "-".join(part for part in kept.split("-") if part)
+
+
 @dataclass(frozen=True)
 class Input:
     """One thing a figure rests on: a written value in a file, or another figure."""
@@ -70,7 +76,7 @@ class Figure:
             return None
         if self.draws is None:
             return 0.0
-        return half_width_95(self.draws) / find_unit(self.unit_label, self.dimension).factor
+        return half_width_95(self.draws, self.si) / find_unit(self.unit_label, self.dimension).factor
 
     @property
     def decimals(self) -> int:
@@ -98,7 +104,7 @@ class Figure:
 
 
 def supported_decimals(value: float, u95: float) -> int:
-    """Return how many decimals to print of a value known to ± u95.
+    """Return how many decimals to print of a value known to ± u95; negative for tens and more.
 
     The expanded uncertainty keeps one significant digit, two where its first
     is 1 or 2; an exact value keeps as many digits as it has, at most two
@@ -108,12 +114,12 @@ def supported_decimals(value: float, u95: float) -> int:
         return next((d for d in range(3) if math.isclose(round(value, d), value, abs_tol=1e-9)), 2)
     exponent = math.floor(math.log10(u95))
     leading = u95 / 10.0**exponent
-    return min(max(0, -exponent + (1 if leading < 2.95 else 0)), 6)
+    return min(-exponent + (1 if leading < 2.95 else 0), 6)
 
 
 def format_number(number: float, decimals: int) -> str:
-    """Return a number with thousands commas and a true minus sign."""
-    text = f"{number:,.{decimals}f}"
+    """Return a number with thousands commas and a true minus sign; negative decimals round to tens."""
+    text = f"{round(number, decimals):,.{max(decimals, 0)}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
     return text.replace("-", "−")
@@ -136,7 +142,7 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
         draws = np.broadcast_to(a.si if a.draws is None else a.draws, (count,)) - (
             b.si if b.draws is None else b.draws
         )
-    remarks = () if a.basis == b.basis else (f"unequal evidence: {a.key} {a.basis}, {b.key} {b.basis}",)
+    unequal = () if a.basis == b.basis else (f"unequal evidence: {a.key} {a.basis}, {b.key} {b.basis}",)
     dimension = "temperature_difference" if a.dimension == "temperature" else a.dimension
     return Figure(
         key,
@@ -147,7 +153,16 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
         basis,
         trace,
         draws,
-        {**b.terms, **a.terms},
+        _terms_of_both(a, b),
         a.extrapolated or b.extrapolated,
-        remarks=remarks,
+        remarks=(*unequal, *(f"{f.key}: {remark}" for f in (a, b) for remark in f.remarks)),
     )
+
+
+def _terms_of_both(a: Figure, b: Figure) -> dict[str, str]:
+    """Return the terms of a difference: said once where both have them, else one against the other."""
+    terms = {}
+    for name in dict.fromkeys((*a.terms, *b.terms)):
+        sides = [figure.terms.get(name, "as the terms") for figure in (a, b)]
+        terms[name] = sides[0] if sides[0] == sides[1] else " against ".join(sides)
+    return terms

@@ -8,11 +8,19 @@ line and field; the JSON Schema of each record comes from the same model.
 """
 
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, TypeAlias, TypeVar
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    ValidationError,
+)
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from flyoff.core.problems import Collector, near_miss
@@ -136,6 +144,19 @@ def _not_text(key: str, value: Any, dimension: str) -> PydanticCustomError:
     return _fault(what, f"expected a {dimension_words(dimension)} with its unit as text, such as {wanted}")
 
 
+def _printable(text: str) -> str:
+    """Return text as it is; control characters have no place in a name or a note."""
+    for character in text:
+        if unicodedata.category(character) in {"Cc", "Cs", "Cn"} and character not in "\n\t":
+            raise _fault(
+                f"an unprintable character, U+{ord(character):04X}", "expected text that can be printed"
+            )
+    return text
+
+
+Text: TypeAlias = Annotated[str, AfterValidator(_printable)]
+"""Text that can be printed; TOML allows more."""
+
 Mass: TypeAlias = Annotated[Quantity, Of("mass", at_least=0.0)]
 Length: TypeAlias = Annotated[Quantity, Of("length")]
 Size: TypeAlias = Annotated[Quantity, Of("length", above=0.0)]
@@ -153,7 +174,7 @@ Angle: TypeAlias = Annotated[Quantity, Of("angle")]
 Density: TypeAlias = Annotated[Quantity, Of("density", above=0.0)]
 SpecificConsumption: TypeAlias = Annotated[Quantity, Of("specific_consumption", above=0.0)]
 SoundLevel: TypeAlias = Annotated[Quantity, Of("sound_level")]
-Money: TypeAlias = Annotated[Quantity, Of("money")]
+Money: TypeAlias = Annotated[Quantity, Of("money", at_least=0.0)]
 
 R = TypeVar("R", bound=Record)
 
@@ -192,7 +213,7 @@ def _keys_at(model: type[Record], path: Iterable[str | int]) -> list[str]:
     """Return the keys that the record at a path may have."""
     here: Any = model
     for part in path:
-        if isinstance(part, int):
+        if isinstance(part, int) or here is None:
             continue
         fields = getattr(here, "model_fields", {})
         annotation = fields[part].annotation if part in fields else None

@@ -21,12 +21,13 @@ from flyoff.core.record import (
     SpecificConsumption,
     Speed,
     TemperatureDifference,
+    Text,
     Volume,
 )
 
 FuelKind: TypeAlias = Literal["avgas", "mogas", "jet-a1", "diesel"]
 TableKind: TypeAlias = Literal["cruise", "climb", "takeoff", "landing", "power", "glide", "airspeed"]
-Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=80)]
+Name: TypeAlias = Annotated[Text, Field(min_length=1, max_length=80)]
 
 
 class Weights(Record):
@@ -47,7 +48,7 @@ class Tank(Record):
     """One tank, or a pair that is used as one."""
 
     name: Name
-    usable: Volume = Field(description="Usable fuel")
+    usable: Annotated[Quantity, Of("volume", above=0.0)] = Field(description="Usable fuel")
     arm: Length
     fuel: FuelKind
 
@@ -184,13 +185,13 @@ class TableFile(Record):
     file: Name = Field(description="CSV file, beside the aircraft file")
     axes: tuple[Name, ...] = Field(min_length=1, description="Columns that the table is entered with")
     source: Name | None = None
-    page: str = ""
+    page: Text = ""
     weight: Mass | None = Field(None, description="Weight that the table holds for")
     isa_deviation: TemperatureDifference | None = Field(
         None, description="Temperature less standard that the table holds for"
     )
     mixture: Literal["best power", "best economy", "lean of peak", "full rich", "automatic"] | None = None
-    note: str = ""
+    note: Text = ""
 
 
 class Allowances(Record):
@@ -204,10 +205,10 @@ class Airplane(Record):
 
     name: Name
     maker: Name
-    place: str = Field("", description="Where it is made")
+    place: Text = Field("", description="Where it is made")
     year: int = Field(ge=1900, le=2200, description="Model year described")
     source: Name = Field(description="Default source of every value here: a key of sources.toml")
-    summary: str = ""
+    summary: Text = ""
     standard_equipment: tuple[Name, ...] = Field(
         (), description="Equipment in the study's words, as standard"
     )

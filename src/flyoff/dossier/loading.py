@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from flyoff.core.constants import MASS_TOLERANCE_KG
 from flyoff.dossier.airplane import Airplane
 
 
@@ -39,7 +40,7 @@ class Loading:
         parts = []
         if self.people_left:
             parts.append(f"{self.people_left} without a seat")
-        if self.bags_left_kg > 1e-9:
+        if self.bags_left_kg > MASS_TOLERANCE_KG:
             parts.append(f"{self.bags_left_kg:,.0f} kg of bags without room")
         return " and ".join(parts)
 
@@ -55,7 +56,7 @@ def load(airplane: Airplane, people_kg: Sequence[float], bags_kg: float) -> Load
     for row in (station for station in airplane.stations if station.seats):
         limit = row.limit.si if row.limit else float("inf")
         seated: list[float] = []
-        while waiting and len(seated) < row.seats and sum(seated) + waiting[0] <= limit:
+        while waiting and len(seated) < row.seats and sum(seated) + waiting[0] <= limit + MASS_TOLERANCE_KG:
             seated.append(waiting.pop(0))
         if seated:
             items.append(Item(row.name, sum(seated), row.arm.si))

@@ -1,11 +1,13 @@
 """A dossier read from its files, with everything that cannot be so named at once."""
 
 import itertools
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from flyoff.core.figure import slug
 from flyoff.core.problems import Collector, Problems, near_miss
-from flyoff.core.record import Context, Record, validate
+from flyoff.core.record import Context, Record, Text, validate
 from flyoff.core.sources import Place, Source
 from flyoff.core.tomlfile import Document, read_toml
 from flyoff.dossier.airplane import Airplane, Envelope, Name
@@ -31,9 +33,9 @@ class SourceRecord(Record):
 
     title: Name
     year: int | None = None
-    publisher: str = ""
-    kind: str = ""
-    note: str = ""
+    publisher: Text = ""
+    kind: Text = ""
+    note: Text = ""
 
 
 def read_sources(path: Path, name: str, collector: Collector) -> dict[str, Source]:
@@ -100,8 +102,8 @@ def _read_tables(
         if record.kind in tables:
             collector.add(place, f"a second {record.kind} table", "expected one table of each kind")
             continue
-        target = (path.parent / record.file).resolve()
-        if not target.is_relative_to(path.parent.resolve()):
+        target = Path(os.path.realpath(path.parent / record.file))
+        if not target.is_relative_to(os.path.realpath(path.parent)):
             where = document.place("tables", index, "file")
             collector.add(where, f"'{record.file}' is outside the study", "expected a file beside this one")
             continue
@@ -171,11 +173,15 @@ def _check_names(airplane: Airplane, document: Document, collector: Collector) -
     for group in ("tanks", "stations", "envelopes", "options"):
         seen: dict[str, int] = {}
         for index, item in enumerate(getattr(airplane, group)):
-            if item.name in seen:
+            key = slug(item.name)
+            if not key:
                 place = document.place(group, index, "name")
-                expected = f"expected a name of its own (see line {seen[item.name]})"
+                collector.add(place, f"'{item.name}' names nothing", "expected letters or digits in a name")
+            if key in seen:
+                place = document.place(group, index, "name")
+                expected = f"expected a name of its own (see line {seen[key]})"
                 collector.add(place, f"'{item.name}' given twice", expected)
-            seen.setdefault(item.name, document.place(group, index, "name").line)
+            seen.setdefault(key, document.place(group, index, "name").line)
     if airplane.seats == 0:
         collector.add(document.place("stations"), "no seats", "expected seats in at least one station")
 

@@ -7,7 +7,9 @@ empty cell, never a missing row. Lines that begin with ``#`` are comments.
 """
 
 import csv
+import io
 import itertools
+import math
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -51,6 +53,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 _HEADER = re.compile(r"^(?P<name>[^\[\]]+?)\s*\[(?P<unit>[^\[\]]+)\]$")
 _NUMBER = Unit("", "ratio_number", 1.0)
 _ROWS_MAX = 20_000
+_GRID_SPARSEST = 4
 
 
 @dataclass(frozen=True)
@@ -69,16 +72,15 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Reading:
-    """Values read from a table, with what rounding can have hidden.
+class Corner:
+    """One printed value that a reading rests on, and its weight in the reading."""
 
-    `si` and `half_digit_si` have the shape of the question; NaN where the
-    table has no value. `lines` are the file lines read between.
-    """
-
-    si: Array
-    half_digit_si: Array
-    lines: tuple[int, ...]
+    line: int
+    weight: float
+    si: float
+    half_digit_si: float
+    where: str
+    """The axis values of its row: what names the printed value, wherever its line moves."""
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ class Table:
         decimals = max(0, round(-np.log10(2 * half_digit)))
         return f"{column.unit.from_si(float(column.si[index])):,.{decimals}f} {column.unit.label}".rstrip()
 
-    def read(self, result: str, **where: Floats) -> Reading:
+    def read(self, result: str, **where: Floats) -> Array:
         """Return a result at points between the printed ones, linear in each axis.
 
         `where` gives each axis in SI, its name with underscores. Outside the
@@ -127,32 +129,41 @@ class Table:
         KeyError
             If the table has no such result, or an axis is not given.
         """
-        column = self.results[result]
         points = np.broadcast_arrays(
             *(np.asarray(where[name.replace(" ", "_")], dtype=np.float64) for name in self.axis_names)
         )
         axes = tuple(axis.si for axis in self.axes)
-        asked = np.stack(points, axis=-1)
-        value = _interpolate(axes, column.si.reshape(self.shape), asked)
-        half_digit = _interpolate(axes, column.half_digit_si.reshape(self.shape), asked)
-        return Reading(value, half_digit, self._lines_around(axes, asked))
+        return _interpolate(axes, self.results[result].si.reshape(self.shape), np.stack(points, axis=-1))
 
-    def _lines_around(self, axes: tuple[Array, ...], asked: Array) -> tuple[int, ...]:
-        lines = self.lines.reshape(self.shape)
-        found: set[int] = set()
-        for point in asked.reshape(-1, len(axes))[:64]:
-            if not all(axis[0] <= p <= axis[-1] for axis, p in zip(axes, point, strict=True)):
-                continue
-            corners = [_corners(axis, p) for axis, p in zip(axes, point, strict=True)]
-            found.update(int(lines[corner]) for corner in itertools.product(*corners))
-        return tuple(sorted(found))
+    def corners(self, result: str, **where: float) -> tuple[Corner, ...]:
+        """Return the printed values that one reading rests on, with weights that sum to one.
+
+        Empty outside the grid and where a printed value with weight is missing.
+        """
+        column = self.results[result]
+        along = []
+        for axis in self.axes:
+            point = where[axis.name.replace(" ", "_")]
+            if not axis.si[0] <= point <= axis.si[-1]:
+                return ()
+            along.append(_corners(axis.si, point))
+        corners = []
+        for spot in itertools.product(*along):
+            index = int(np.ravel_multi_index([i for i, _ in spot], self.shape))
+            weight = math.prod(share for _, share in spot)
+            at = ";".join(f"{a.si[i]:.9g}" for a, (i, _) in zip(self.axes, spot, strict=True))
+            value, half_digit = float(column.si[index]), float(column.half_digit_si[index])
+            corners.append(Corner(int(self.lines[index]), weight, value, half_digit, at))
+        return () if any(math.isnan(corner.si) for corner in corners) else tuple(corners)
 
 
-def _corners(axis: Array, point: float) -> tuple[int, ...]:
+def _corners(axis: Array, point: float) -> tuple[tuple[int, float], ...]:
+    """Return the indices of the printed values about a point, with their weights."""
     right = int(np.searchsorted(axis, point))
-    if right < axis.size and axis[right] == point:
-        return (right,)
-    return (right - 1, right)
+    if axis[right] == point:
+        return ((right, 1.0),)
+    share = float((point - axis[right - 1]) / (axis[right] - axis[right - 1]))
+    return ((right - 1, 1 - share), (right, share))
 
 
 def _interpolate(axes: tuple[Array, ...], grid: Array, asked: Array) -> Array:
@@ -184,11 +195,13 @@ def read_table(path: Path, name: str, record: TableFile, collector: Collector) -
         If the file cannot be read as text.
     """
     before = len(collector.problems)
-    rows = [
-        (number, row)
-        for number, row in enumerate(csv.reader(read_text(path, name).splitlines()), 1)
-        if row and any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
-    ]
+    reader = csv.reader(io.StringIO(read_text(path, name), newline=""))
+    rows: list[tuple[int, list[str]]] = []
+    try:
+        rows.extend((reader.line_num, row) for row in reader if _says_something(row))
+    except csv.Error as error:
+        collector.add(Place(name, reader.line_num), f"not CSV: {error}", "expected cells separated by commas")
+        return None
     if not rows:
         collector.add(Place(name), "no rows", "expected a header and at least one row")
         return None
@@ -202,6 +215,7 @@ def read_table(path: Path, name: str, record: TableFile, collector: Collector) -
     if not body:
         collector.add(Place(name, header_line), "a header and no rows", "expected at least one row")
     _check_axes(record, [head[0] for head in heads], Place(name, header_line), collector)
+    _check_kind(record, [head[0] for head in heads], Place(name, header_line), collector)
     if len(collector.problems) > before:
         return None
     columns = _columns(heads, body, name, record.axes, collector)
@@ -209,6 +223,10 @@ def read_table(path: Path, name: str, record: TableFile, collector: Collector) -
         return None
     lines = np.array([line for line, _ in body], dtype=np.float64)
     return _grid(record, name, columns, lines, collector)
+
+
+def _says_something(row: list[str]) -> bool:
+    return any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")
 
 
 def _heads(header: list[str], place: Place, collector: Collector) -> list[tuple[str, Unit]]:
@@ -261,6 +279,32 @@ def _check_axes(record: TableFile, columns: list[str], place: Place, collector: 
         collector.add(place, "only axes", "expected at least one column of results")
 
 
+_CONDITIONS = ("pressure altitude", "temperature", "ISA deviation", "weight", "wind")
+_SETTINGS = ("rpm", "manifold pressure", "percent power")
+_AXES_OF = {
+    "cruise": (*_CONDITIONS, *_SETTINGS),
+    "climb": _CONDITIONS,
+    "takeoff": _CONDITIONS,
+    "landing": _CONDITIONS,
+    "power": (*_CONDITIONS, *_SETTINGS),
+    "glide": (*_CONDITIONS, "indicated airspeed", "calibrated airspeed"),
+    "airspeed": ("weight", "indicated airspeed", "calibrated airspeed"),
+}
+"""What each kind of table can be entered with."""
+_POSITIVE = ("true airspeed", "fuel flow", "power", "rpm", "manifold pressure", "percent power")
+
+
+def _check_kind(record: TableFile, columns: list[str], place: Place, collector: Collector) -> None:
+    allowed = _AXES_OF[record.kind]
+    for axis in record.axes:
+        if axis in columns and axis not in allowed:
+            expected = f"expected axes of a {record.kind} table among {', '.join(allowed)}"
+            collector.add(place, f"'{axis}' as an axis", expected)
+    if record.kind == "cruise" and "pressure altitude" not in record.axes:
+        expected = "expected a cruise table to be entered by altitude"
+        collector.add(place, "no axis 'pressure altitude'", expected)
+
+
 def _columns(
     heads: list[tuple[str, Unit]],
     body: list[tuple[int, list[str]]],
@@ -282,6 +326,9 @@ def _columns(
                 numbers[:, position, index] = parse_number(cell)
             except QuantityError as error:
                 collector.add(Place(name, line, column), error.found, error.expected)
+                continue
+            if column in _POSITIVE and numbers[0, position, index] <= 0:
+                collector.add(Place(name, line, column), f"'{cell.strip()}'", "expected more than zero")
     return {
         column: Column(column, unit, unit.to_si(numbers[0, p]), numbers[1, p] * unit.factor)
         for p, (column, unit) in enumerate(heads)
@@ -296,6 +343,10 @@ def _grid(
     values = [np.unique(axis.si) for axis in axes]
     positions = [np.searchsorted(v, a.si) for v, a in zip(values, axes, strict=True)]
     shape = tuple(v.size for v in values)
+    if math.prod(shape) > _GRID_SPARSEST * lines.size:
+        found = f"{lines.size:,} rows for {math.prod(shape):,} combinations of {' and '.join(record.axes)}"
+        collector.add(Place(name), found, "expected a full grid over the axes")
+        return None
     flat = np.ravel_multi_index(positions, shape)
     order = np.argsort(flat, kind="stable")
     for first, second in itertools.pairwise(order):

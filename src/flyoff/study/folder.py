@@ -1,14 +1,18 @@
 """A study folder read whole: every file of it, and every problem at once."""
 
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from flyoff.comparison.places import Spot, find_spot, known_codes
-from flyoff.comparison.terms import Trip
+from flyoff.comparison.terms import Terms, Trip
+from flyoff.core.figure import slug
 from flyoff.core.problems import Collector, Problems, near_miss
+from flyoff.core.quantity import Quantity
 from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place, Source
 from flyoff.core.tomlfile import Document, read_toml
+from flyoff.core.units import kt
 from flyoff.dossier.read import Dossier, check_sources, read_dossier, read_sources
 from flyoff.flights.read import Flight, read_flight
 from flyoff.study.records import StudyRecord
@@ -93,16 +97,51 @@ def _flight(path: Path, name: str, collector: Collector) -> Flight | None:
         return None
 
 
+def _check_exact(terms: Terms, collector: Collector) -> None:
+    """Refuse a doubt of what the study itself lays down."""
+    quantities = [getattr(terms, name) for name in type(terms).model_fields]
+    quantities += [occupant.weight for occupant in terms.occupants] + [fuel.density for fuel in terms.fuels]
+    for quantity in quantities:
+        if isinstance(quantity, Quantity) and quantity.u95_si is not None:
+            collector.add(
+                quantity.place, "a term with u95", "expected terms without doubt: they are laid down"
+            )
+
+
+def _check_money(record: StudyRecord, document: Document, collector: Collector) -> None:
+    seen: set[str] = set()
+    for index, exchange in enumerate(record.money.exchange):
+        place = document.place("money", "exchange", index, "worth")
+        if exchange.worth.unit.label != record.money.currency:
+            expected = f"expected it in {record.money.currency}, the study's currency"
+            collector.add(place, f"one {exchange.currency} in {exchange.worth.unit.label}", expected)
+        if exchange.currency in seen or exchange.currency == record.money.currency:
+            collector.add(place, f"{exchange.currency} again", "expected each other currency once")
+        seen.add(exchange.currency)
+    people = [occupant.name for occupant in record.terms.occupants]
+    for index, name in enumerate(people):
+        if name in people[:index]:
+            place = document.place("terms", "occupants", index, "name")
+            collector.add(place, f"'{name}' again", "expected each occupant a name of their own")
+    kinds = [fuel.kind for fuel in record.terms.fuels]
+    for index, kind in enumerate(kinds):
+        if kind in kinds[:index]:
+            collector.add(document.place("terms", "fuels", index), f"{kind} again", "expected each fuel once")
+
+
 def _trips(
     record: StudyRecord, document: Document, collector: Collector
 ) -> tuple[tuple[Trip, Spot, Spot], ...]:
     found = []
     seen: dict[str, int] = {}
     for index, trip in enumerate(record.trips):
-        if trip.name in seen:
-            expected = f"expected a name of its own (see line {seen[trip.name]})"
-            collector.add(document.place("trips", index, "name"), f"trip '{trip.name}' given twice", expected)
-        seen.setdefault(trip.name, document.place("trips", index, "name").line)
+        key, place = slug(trip.name), document.place("trips", index, "name")
+        if key in seen:
+            expected = f"expected a name of its own, punctuation aside (see line {seen[key]})"
+            collector.add(place, f"trip '{trip.name}' given twice", expected)
+        if not key:
+            collector.add(place, f"'{trip.name}' names nothing", "expected letters or digits in a name")
+        seen.setdefault(key, place.line)
         spots = [find_spot(code, record.airfields) for code in (trip.start, trip.end)]
         for end, code, spot in zip(("start", "end"), (trip.start, trip.end), spots, strict=True):
             if spot is None:
@@ -129,13 +168,20 @@ def _check_across(
     collector: Collector,
 ) -> None:
     """Check what two files must agree on."""
-    if len(set(record.aircraft)) < len(record.aircraft):
-        collector.add(document.place("aircraft"), "an aircraft listed twice", "expected each once")
+    for key in ("aircraft", "flights"):
+        listed = getattr(record, key)
+        if len(set(listed)) < len(listed):
+            collector.add(document.place(key), f"one of {key} listed twice", "expected each once")
+    for index, name in enumerate(record.aircraft):
+        if not re.fullmatch(r"[a-z0-9_]+", name):
+            expected = "expected a file name of small letters, digits and _, for it begins every figure's key"
+            collector.add(document.place("aircraft", index), f"'{name}'", expected)
     terms = record.terms
     for name, low, high in (
         ("power", 0.2, 1.0),
         ("altitude", -610.0, 15000.0),
         ("isa_deviation", -60.0, 50.0),
+        ("wind", -150 * kt, 200 * kt),
     ):
         quantity = getattr(terms, name)
         if not low <= quantity.si <= high:
@@ -143,6 +189,8 @@ def _check_across(
                 f"expected between {quantity.unit.from_si(low):,.6g} and {quantity.unit.from_si(high):,.6g}"
             )
             collector.add(quantity.place, str(quantity), f"{expected} {quantity.unit.label}")
+    _check_exact(terms, collector)
+    _check_money(record, document, collector)
     offered = {
         word for dossier in dossiers for option in dossier.airplane.options for word in option.provides
     } | {word for dossier in dossiers for word in dossier.airplane.standard_equipment}

@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from flyoff.comparison.terms import Airfield, MoneyTerms, Terms, Trip
-from flyoff.core.record import Record
+from flyoff.core.record import Record, Text
 from flyoff.dossier.airplane import Name
 
 
@@ -11,8 +11,8 @@ class StudyRecord(Record):
     """The study file: what is compared, on which terms, over which trips."""
 
     title: Name
-    author: str = ""
-    summary: str = ""
+    author: Text = ""
+    summary: Text = ""
     source: Name = Field(description="Default source of every value here: a key of sources.toml")
     aircraft: tuple[Name, ...] = Field(min_length=1, description="Aircraft files, without .toml")
     flights: tuple[Name, ...] = Field((), description="Flight files, without .toml")

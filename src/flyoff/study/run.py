@@ -22,6 +22,7 @@ from flyoff.study.folder import Folder, read_folder
 from flyoff.study.seen import flown_days
 
 Progress = Callable[[str], None]
+DRAW_COUNT = 10_000
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
         progress(f"reducing {flight.name}")
         flights[Path(flight.name).stem] = reduce_flight(flight)
     progress("comparing on equal terms")
-    draws = Draws()
+    draws = Draws(DRAW_COUNT)
     cases = [case_of(folder, dossier, draws) for dossier in folder.dossiers]
     books = {case.key: _book(folder, case, flights, draws) for case in cases}
     record = folder.record
@@ -110,6 +111,6 @@ def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: D
         condition
         for flight in folder.flights
         if flight.card.aircraft == case.key
-        for condition in flown_conditions(flight, flights[Path(flight.name).stem])
+        for condition in flown_conditions(flight, flights[Path(flight.name).stem], draws)
     ]
-    return beside_handbook(case.handbook, conditions, case.cruise_mass_kg, draws)
+    return beside_handbook(case.handbook, conditions, case.masses_kg(case.loading.mass_kg)[1], draws)

@@ -3,6 +3,7 @@
 from rich import box
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 from flyoff.comparison.results import Comparison
 from flyoff.core.figure import Figure
@@ -12,25 +13,25 @@ def print_comparison(comparison: Comparison, console: Console | None = None) -> 
     """Print the comparison: a row for each quantity, a column for each airplane."""
     console = console or Console(highlight=False)
     if not console.is_terminal:  # a file or a pipe has no edge to wrap at
-        console = Console(highlight=False, width=40 + 18 * len(comparison.entries))
-    table = Table(title=comparison.title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+        console = Console(highlight=False, width=40 + 20 * len(comparison.entries))
+    table = Table(title=Text(comparison.title), title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("")
     for entry in comparison.entries:
-        table.add_column(entry.name, justify="right")
+        table.add_column(Text(entry.name), justify="right")
     notes: dict[str, int] = {}
     group = ""
     for row in comparison.rows:
         if row.group != group:
             group = row.group
             table.add_section()
-            table.add_row(f"[bold]{group}[/bold]")
+            table.add_row(Text(group, style="bold"))
         figures = [comparison.figure(entry.key, row.quantity) for entry in comparison.entries]
         unit = next((f", {figure.unit_label}" for figure in figures if figure.unit_label), "")
-        table.add_row(f"  {row.label}{unit}", *(_cell(figure, notes) for figure in figures))
+        table.add_row(Text(f"  {row.label}{unit}"), *(_cell(figure, notes) for figure in figures))
     console.print(table)
     for entry in comparison.entries:
         for remark in entry.remarks:
-            console.print(f"{entry.name}: {remark}")
+            console.print(f"{entry.name}: {remark}", markup=False)
     for note, number in notes.items():
         console.print(f"[{number}] {note}", markup=False)
     for remark in comparison.remarks:

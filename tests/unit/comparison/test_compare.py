@@ -105,7 +105,7 @@ def test_equipment_that_cannot_be_had_is_said_beside_every_figure(tmp_path):
     found = load(tmp_path).figures()
     assert found["plain.useful_load"].terms == {}
     assert found["other.useful_load"].terms == {"equipment": "without autopilot"}
-    assert found["plain-other.useful_load"].terms == {"equipment": "without autopilot"}
+    assert found["plain-other.useful_load"].terms == {"equipment": "as the terms against without autopilot"}
 
 
 def test_a_gap_in_the_table_is_missing_and_stays_missing(tmp_path):
@@ -124,7 +124,7 @@ def test_without_a_climb_table_range_is_missing_and_cruise_is_not(tmp_path):
 
 
 def test_people_without_a_seat_fly_nowhere(tmp_path):
-    more = '[[terms.occupants]]\nname = "x"\nweight = "60 kg"\n' * 3
+    more = "".join(f'[[terms.occupants]]\nname = "{x}"\nweight = "60 kg"\n' for x in "abc")
     plain = figures(tmp_path, study=("[[terms.fuels]]", more + "[[terms.fuels]]"))
     assert plain["plain.range"].missing == "1 without a seat"
     assert plain["plain.fuel_people"].missing == "1 without a seat"
@@ -187,3 +187,86 @@ def test_a_head_wind_above_the_airspeed_is_said(tmp_path):
     assert plain["plain.range"].missing == said
     assert plain["plain.trip.over-the-water.time"].missing == said
     assert plain["plain.cruise_speed"].si is not None
+
+
+def test_a_head_wind_that_stops_the_climb_is_said(tmp_path):
+    found = figures(tmp_path, study=('wind = "0 kt"', 'wind = "100 kt"'))
+    assert found["plain.range"].missing == "the head wind is not below the airspeed in the climb"
+
+
+def test_a_departure_above_the_altitude_is_missing_and_gives_nothing_back(tmp_path):
+    field = (
+        '[airfields.HIGH]\nname = "High"\nlatitude = 59.0\nlongitude = 24.0\nelevation = "9,000 ft"\n[money]'
+    )
+    write_study(tmp_path, study=("[money]", field))
+    study = tmp_path / "study.toml"
+    study.write_text(study.read_text().replace('start = "EETN"', 'start = "HIGH"'))
+    trip = load(tmp_path).figures()["plain.trip.over-the-water.time"]
+    assert trip.missing == "the departure lies above the altitude of the terms"
+
+
+def test_a_loading_over_a_limit_is_outside_whatever_its_balance(tmp_path):
+    old, new = 'zero_fuel = "1,040 kg"', 'zero_fuel = "870 kg"'
+    (track,) = load(write_study(tmp_path, plain=(old, new))).comparison.balances
+    assert not track.inside
+    assert track.remark == "people and bags alone are 17 kg over the limit"
+
+
+def test_a_declared_doubt_is_never_dropped(tmp_path):
+    for number, (old, new, key) in enumerate(
+        (
+            ('usable = "200 L"', 'usable = { value = "200 L", u95 = "20 L" }', "plain.fuel_people"),
+            ('amount = "400,000 EUR"', 'amount = { value = "400,000 EUR", u95 = "9,000 EUR" }',
+             "plain.price_as_compared"),
+            ('taxi_fuel = "4 L"', 'taxi_fuel = { value = "4 L", u95 = "3 L" }',
+             "plain.trip.over-the-water.fuel"),
+        )
+    ):  # fmt: skip
+        sure = figures(tmp_path / f"{number}a")[key].u95
+        assert figures(tmp_path / f"{number}b", plain=(old, new))[key].u95 > sure
+
+
+def test_a_near_thing_is_said_of_a_nonstop_trip_too(tmp_path):
+    tank = 'usable = { value = "90 L", u95 = "8 L" }'
+    stops = figures(tmp_path, plain=('usable = "200 L"', tank))["plain.trip.over-the-water.stops"]
+    assert any("a near thing" in remark for remark in stops.remarks)
+
+
+def test_each_printed_value_has_its_own_rounding(tmp_path):
+    at_point = figures(tmp_path / "a")
+    between = figures(tmp_path / "b", study=('isa_deviation = "0 °C"', 'isa_deviation = "10 °C"'))
+    # The mean of two independent roundings is surer than one of them.
+    one, two = (float(np.std(f["plain.cruise_fuel_flow"].draws)) for f in (at_point, between))
+    assert two / one == pytest.approx(0.5**0.5, rel=0.05)
+
+
+def test_neighbouring_readings_share_their_printed_values(tmp_path):
+    here = figures(tmp_path / "a", study=('altitude = "8,000 ft"', 'altitude = "6,000 ft"'))
+    near = figures(tmp_path / "b", study=('altitude = "8,000 ft"', 'altitude = "6,001 ft"'))
+    draws = [f["plain.cruise_speed"].draws for f in (here, near)]
+    assert np.corrcoef(*draws)[0, 1] > 0.99
+
+
+def test_the_interval_of_a_reading_holds_the_truth_as_often_as_stated(tmp_path):
+    """Tables rounded from a known speed: the stated interval holds it 95 times of 100."""
+    generator = np.random.default_rng(7)
+    inside = 0
+    for trial in range(60):
+        base = generator.uniform(110, 130)
+        rows = ["pressure altitude [ft],percent power [%],true airspeed [kt],fuel flow [L/h]"]
+        rows += [
+            f"{alt},{power},{base + alt / 2000 + power / 3:.0f},{power * 0.46:.1f}"
+            for alt in (4000, 8000)
+            for power in (60, 70)
+        ]
+        axes = 'axes = ["pressure altitude", "ISA deviation", "percent power"]'
+        folder = write_study(
+            tmp_path / str(trial), plain=(axes, 'axes = ["pressure altitude", "percent power"]')
+        )
+        (folder / "aircraft/plain/cruise.csv").write_text("\n".join(rows))
+        study = folder / "study.toml"
+        text = study.read_text().replace('altitude = "8,000 ft"', 'altitude = "6,000 ft"')
+        study.write_text(text.replace('"radio", "air conditioning"', '"radio"'))
+        speed = load(folder).figures()["plain.cruise_speed"]
+        inside += abs(speed.value - (base + 3 + 65 / 3)) <= speed.u95
+    assert inside >= 52  # of 60 at 95 %, fewer than 52 has a chance below one in a hundred

@@ -20,7 +20,7 @@ def test_stated_interval_covers_as_often_as_it_says():
     drawn = Draws(20000).of(quantity)
     inside = np.mean(np.abs(drawn - quantity.si) <= 2.0)
     assert inside == pytest.approx(0.95, abs=3 * np.sqrt(0.95 * 0.05 / 20000))
-    assert half_width_95(drawn) == pytest.approx(2.0, rel=0.03)
+    assert half_width_95(drawn, quantity.si) == pytest.approx(2.0, rel=0.03)
     assert pytest.approx(1.96, abs=1e-3) == COVERAGE_95
 
 
@@ -34,9 +34,26 @@ def test_rounding_is_rectangular():
 
 def test_the_place_tells_inputs_apart():
     quantity = parse_quantity("100 kt", "speed")
-    one, other = (Draws(50).of(quantity.at(Place("a.toml", line, "speed"))) for line in (1, 2))
+    one, other = (Draws(50).of(quantity.at(Place("a.toml", 1, field))) for field in ("a.speed", "b.speed"))
     assert not np.array_equal(one, other)
 
 
+def test_a_comment_above_a_value_moves_none_of_its_draws():
+    quantity = parse_quantity("100 kt", "speed")
+    one, other = (Draws(50).of(quantity.at(Place("a.toml", line, "speed"))) for line in (1, 2))
+    np.testing.assert_array_equal(one, other)
+
+
+def test_the_interval_is_about_the_value_where_a_limit_cuts_the_draws():
+    drawn = np.minimum(100 + 5 * Draws(20000).normal("x"), 101.0)
+    half = half_width_95(drawn, 100.0)
+    assert np.mean(np.abs(drawn - 100.0) <= half) == pytest.approx(0.95, abs=0.005)
+
+
+def test_draws_without_an_answer_are_left_out():
+    drawn = np.where(np.arange(20000) % 2 == 0, np.nan, Draws(20000).normal("x"))
+    assert half_width_95(drawn, 0.0) == pytest.approx(1.96, rel=0.03)
+
+
 def test_interval_of_several_rows_needs_one_row():
-    assert half_width_95(np.linspace(-1, 1, 100001)) == pytest.approx(0.95, abs=1e-4)
+    assert half_width_95(np.linspace(-1, 1, 100001), 0.0) == pytest.approx(0.95, abs=1e-4)

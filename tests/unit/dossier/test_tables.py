@@ -25,20 +25,25 @@ def read(tmp_path, text, axes=AXES, kind="cruise"):
 def test_printed_points_come_back_exactly(tmp_path):
     table, problems = read(tmp_path, CRUISE)
     assert problems == []
-    reading = table.read("true airspeed", pressure_altitude=8000 * ft, ISA_deviation=0.0, percent_power=0.65)
-    assert float(reading.si) == pytest.approx(124 * kt)
-    assert float(reading.half_digit_si) == pytest.approx(0.5 * kt)
-    assert reading.lines == (7,)
+    where = {"pressure_altitude": 8000 * ft, "ISA_deviation": 0.0, "percent_power": 0.65}
+    assert float(table.read("true airspeed", **where)) == pytest.approx(124 * kt)
+    (corner,) = table.corners("true airspeed", **where)
+    assert (corner.line, corner.weight) == (7, 1.0)
+    assert corner.half_digit_si == pytest.approx(0.5 * kt)
     assert table.printed("fuel flow", 7) == "30.0 L/h"
 
 
 def test_between_points_each_axis_is_linear(tmp_path):
     table, _ = read(tmp_path, CRUISE)
     reading = table.read("true airspeed", pressure_altitude=6000 * ft, ISA_deviation=10.0, percent_power=0.70)
-    assert float(reading.si) / kt == pytest.approx(np.nan, nan_ok=True)
+    assert float(reading) / kt == pytest.approx(np.nan, nan_ok=True)
     reading = table.read("true airspeed", pressure_altitude=6000 * ft, ISA_deviation=0.0, percent_power=0.70)
-    assert float(reading.si) / kt == pytest.approx((120 + 128 + 124 + 132) / 4)
-    assert reading.lines == (3, 4, 7, 8)
+    assert float(reading) / kt == pytest.approx((120 + 128 + 124 + 132) / 4)
+    corners = table.corners(
+        "true airspeed", pressure_altitude=6000 * ft, ISA_deviation=0.0, percent_power=0.70
+    )
+    assert [corner.line for corner in corners] == [3, 4, 7, 8]
+    assert [corner.weight for corner in corners] == pytest.approx([0.25] * 4)
 
 
 @pytest.mark.parametrize(
@@ -50,13 +55,13 @@ def test_outside_or_beside_a_gap_there_is_no_answer(tmp_path, altitude_ft, power
     reading = table.read(
         "true airspeed", pressure_altitude=altitude_ft * ft, ISA_deviation=0.0, percent_power=power
     )
-    assert np.isnan(reading.si)
+    assert np.isnan(reading)
 
 
 def test_a_gap_does_not_spoil_the_edge_beside_it(tmp_path):
     table, _ = read(tmp_path, CRUISE)
     reading = table.read("true airspeed", pressure_altitude=10000 * ft, ISA_deviation=0.0, percent_power=0.65)
-    assert float(reading.si) / kt == pytest.approx(126)
+    assert float(reading) / kt == pytest.approx(126)
 
 
 def test_the_order_of_the_rows_is_free(tmp_path):
@@ -66,9 +71,7 @@ def test_the_order_of_the_rows_is_free(tmp_path):
     other, problems = read(tmp_path, shuffled)
     assert problems == []
     where = {"pressure_altitude": 5000 * ft, "ISA_deviation": 3.0, "percent_power": 0.65}
-    assert float(one.read("fuel flow", **where).si) == pytest.approx(
-        float(other.read("fuel flow", **where).si)
-    )
+    assert float(one.read("fuel flow", **where)) == pytest.approx(float(other.read("fuel flow", **where)))
 
 
 HEAD = CRUISE.splitlines()[1]
@@ -87,6 +90,9 @@ FAULTS = [
     (CRUISE.replace("4000,0,65,120", ",0,65,120"), "t.csv:3: pressure altitude: empty cell"),
     (HEAD + "\n", "a header and no rows"),
     ("# nothing\n", "no rows"),
+    (CRUISE.replace("120,30.0", "-120,30.0"), "t.csv:3: true airspeed: '-120'; expected more than zero"),
+    (CRUISE.replace("120,30.0", "120,0"), "t.csv:3: fuel flow: '0'; expected more than zero"),
+    (CRUISE.replace("120,30.0", "120," + "3" * 200_000), "not CSV: field larger than field limit"),
     (CRUISE.replace("percent power", "rpm").replace("[%]", "[rpm]"), "no column 'percent power'"),
 ]
 
@@ -115,22 +121,22 @@ def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
 def test_one_axis_is_enough(tmp_path):
     table, problems = read(tmp_path, CLIMB, ("pressure altitude",), "climb")
     assert problems == []
-    assert float(table.read("fuel", pressure_altitude=6000 * ft).si) / litre == pytest.approx(6.0)
+    assert float(table.read("fuel", pressure_altitude=6000 * ft)) / litre == pytest.approx(6.0)
     assert table.axis("temperature") is None
 
 
 def test_temperatures_are_read_as_kelvin(tmp_path):
     text = "temperature [°C],true airspeed [kt]\n-10,100\n10,104\n"
-    table, _ = read(tmp_path, text, ("temperature",))
-    assert float(table.read("true airspeed", temperature=celsius(0.0)).si) / kt == pytest.approx(102)
+    table, _ = read(tmp_path, text, ("temperature",), "climb")
+    assert float(table.read("true airspeed", temperature=celsius(0.0))) / kt == pytest.approx(102)
 
 
 @given(st.floats(4000, 12000), st.floats(0, 20))
 def test_interpolation_stays_within_the_printed_values(tmp_path_factory, altitude_ft, deviation):
     table, _ = read(tmp_path_factory.mktemp("t"), CRUISE)
     where = {"pressure_altitude": altitude_ft * ft, "ISA_deviation": deviation, "percent_power": 0.65}
-    assert 120 * kt - 1e-9 <= float(table.read("true airspeed", **where).si) <= 130 * kt + 1e-9
-    flow = float(table.read("fuel flow", **where).si)
+    assert 120 * kt - 1e-9 <= float(table.read("true airspeed", **where)) <= 130 * kt + 1e-9
+    flow = float(table.read("fuel flow", **where))
     assert flow == pytest.approx(30 * litre / hour)
 
 
@@ -141,3 +147,15 @@ def test_any_bytes_give_a_table_or_problems(tmp_path_factory, content):
     except Problems:
         return
     assert (table is None) == bool(problems)
+
+
+def test_rows_that_are_no_grid_are_said_without_building_one(tmp_path):
+    body = "\n".join(f"{1000 + i},{i},{1 + i},120,30" for i in range(2500))
+    table, problems = read(tmp_path, f"{HEAD}\n{body}\n")
+    assert table is None
+    assert "2,500 rows for 15,625,000,000 combinations" in problems[0]
+
+
+def test_a_climb_table_is_not_entered_by_settings(tmp_path):
+    _, problems = read(tmp_path, "rpm [rpm],time [min]\n2300,3\n2400,4\n", ("rpm",), "climb")
+    assert "'rpm' as an axis; expected axes of a climb table among" in problems[0]
