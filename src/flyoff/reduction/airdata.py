@@ -3,12 +3,14 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import overload
+from typing import TypeAlias, overload
 
 import numpy as np
 
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.typing import Array, Floats
 from flyoff.core.units import ft, kt
+from flyoff.flights.card import Instruments
 from flyoff.physics.airspeed import calibrated_airspeed, impact_pressure, mach_number, true_airspeed
 from flyoff.physics.atmosphere import altitude_at_pressure, density_altitude, pressure_at_altitude
 from flyoff.physics.limits import floats
@@ -20,6 +22,7 @@ _ALTIMETER_FT = (
     np.array([0, 1000, 2000, 3000, 4000, 6000, 8000, 10000, 12000, 14000, 16000, 18000, 20000.0]),
     np.array([20, 20, 30, 30, 35, 40, 60, 80, 90, 100, 110, 120, 130.0]),
 )
+Shared: TypeAlias = tuple[float, float, float]
 ASSUMED_RECOVERY = 0.8
 ASSUMED_RECOVERY_U = 0.12
 """Recovery 0.6 to 1.0 as rectangular: 0.7 to 1.0 are known of light airplanes (see `flyoff.physics.mach`)."""
@@ -70,6 +73,12 @@ def altimeter_u_m(pressure_altitude_m: float) -> float:
     return tolerance_ft * ft / math.sqrt(3)
 
 
+def altimeter_u_of(instruments: Instruments, pressure_altitude_m: float) -> float:
+    """Return the standard uncertainty of the altimeter, as given or by its tolerance, [m]."""
+    given = instruments.pressure_altitude_u95
+    return altimeter_u_m(pressure_altitude_m) if given is None else given.si / COVERAGE_95
+
+
 @overload
 def static_shift(indicated_m_s: float, calibrated_m_s: float, altitude_m: float) -> float: ...
 @overload
@@ -86,9 +95,16 @@ def static_shift(indicated_m_s: Floats, calibrated_m_s: Floats, altitude_m: Floa
 
 
 def reduce_air(
-    cas: Estimate | None, altitude: Estimate | None, probe_temperature: Estimate | None, probe: Probe
+    cas: Estimate | None,
+    altitude: Estimate | None,
+    probe_temperature: Estimate | None,
+    probe: Probe,
+    shared: Shared = (0.0, 0.0, 0.0),
 ) -> AirData:
     """Return the air data from a calibrated airspeed, a pressure altitude and a probe's temperature.
+
+    `shared` are the covariances of the calibrated airspeed with altitude, temperature and recovery
+    factor: an airspeed calibrated with the same instruments has their errors, which then cancel.
 
     Uncertainties by the law of propagation (JCGM 100:2008, 5.1.2), with
     sensitivities from small differences.
@@ -114,7 +130,9 @@ def reduce_air(
         return float(density_altitude(float(x[1]), temperature_of(x)))
 
     functions = (true_airspeed_of, temperature_of, density_of)
-    return AirData(cas, *(_within_range(function, cas, altitude, warmed, u) for function in functions))
+    return AirData(
+        cas, *(_within_range(function, cas, altitude, warmed, u, shared) for function in functions)
+    )
 
 
 def calibrated_from_true(
@@ -162,10 +180,11 @@ def _within_range(
     altitude: Estimate,
     temperature: Estimate,
     u_recovery: float,
+    shared: Shared = (0.0, 0.0, 0.0),
 ) -> Estimate | None:
     """Return a function's estimate, or None where readings that no light airplane has leave its range."""
     try:
-        return _propagated(function, speed, altitude, temperature, u_recovery)
+        return _propagated(function, speed, altitude, temperature, u_recovery, shared)
     except ValueError:
         return None
 
@@ -176,6 +195,7 @@ def _propagated(
     altitude: Estimate,
     temperature: Estimate,
     u_recovery: float,
+    shared: Shared,
 ) -> Estimate:
     """Return a function of (speed, altitude, temperature, recovery - its value) with its uncertainty."""
     given = speed or Estimate(0.0, 0.0)
@@ -183,12 +203,14 @@ def _propagated(
     u = np.array([given.u, altitude.u, temperature.u, u_recovery])
     dof = (given.dof, altitude.dof, temperature.dof, math.inf)
     steps = np.array([0.1 * kt, 1.0, 0.1, 0.01])
-    parts = np.zeros(4)
+    slopes = np.zeros(4)
     for i in np.flatnonzero(u > 0).tolist():
         up, down = x.copy(), x.copy()
         up[i] += steps[i]
         down[i] -= steps[i]
-        parts[i] = (function(up) - function(down)) / (2 * steps[i]) * u[i]
-    total = float(np.sqrt((parts**2).sum()))
+        slopes[i] = (function(up) - function(down)) / (2 * steps[i])
+    parts = slopes * u
+    together = 2 * slopes[0] * float(slopes[1:] @ np.array(shared))
+    total = math.sqrt(max(float((parts**2).sum()) + together, 0.0))
     shares = sum((part / total) ** 4 / d for part, d in zip(parts, dof, strict=True)) if total > 0 else 0.0
     return Estimate(function(x), total, 1 / shares if shares > 0 else math.inf)

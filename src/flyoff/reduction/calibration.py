@@ -16,7 +16,7 @@ deviation each, is common practice, no source.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -26,7 +26,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import kt
 from flyoff.dossier.tables import Table
 from flyoff.flights.card import Instruments
-from flyoff.reduction.airdata import Probe, altimeter_u_m, calibrated_from_true, static_shift
+from flyoff.reduction.airdata import Probe, altimeter_u_of, calibrated_from_true, static_shift
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.statistics import Estimate
 
@@ -47,18 +47,24 @@ _ORDERS = (1, 2)
 
 @dataclass(frozen=True)
 class Observation:
-    """The correction that one leg group measured at its indicated airspeed."""
+    """The correction that one leg group measured at its indicated airspeed.
+
+    `shared_m_s` is what one standard uncertainty of altimeter, thermometer and recovery factor moves it by.
+    """
 
     group: int
     indicated_m_s: float
     correction: Estimate
+    shared_m_s: tuple[float, ...] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
 class Calibration:
     """The correction as ``a + b x + c x²`` of x = indicated airspeed − `centre_m_s`, or as a table.
 
-    `covariance` is that of (a, b, c); `weights` those of the curves' orders.
+    `covariance` is that of (a, b, c); `weights` those of the curves' orders. `shared` is
+    what one standard uncertainty of altimeter, thermometer and recovery factor moves (a, b, c) by, columns in
+    that order: points reduced with the same instruments share those errors.
     """
 
     basis: CalibrationBasis
@@ -68,6 +74,7 @@ class Calibration:
     observations: tuple[Observation, ...] = ()
     table_m_s: tuple[tuple[float, float], ...] = ()
     weights: tuple[float, ...] = ()
+    shared: Array = field(default_factory=lambda: np.zeros((3, 3)))
 
     @property
     def range_m_s(self) -> tuple[float, float] | None:
@@ -115,8 +122,7 @@ def calibrate(
     observations = tuple(
         seen
         for index, (group, temperature) in enumerate(zip(groups, temperatures, strict=True))
-        if (seen := _observed(index, group, temperature, probe, instruments.static_source is True))
-        is not None
+        if (seen := _observed(index, group, temperature, probe, instruments)) is not None
     )
     declared = instruments.airspeed_correction
     if declared:
@@ -150,21 +156,32 @@ def _given(
 
 
 def _observed(
-    index: int, group: LegGroup, temperature: Estimate | None, probe: Probe, is_static: bool
+    index: int, group: LegGroup, temperature: Estimate | None, probe: Probe, instruments: Instruments
 ) -> Observation | None:
     altitude, indicated = group.pressure_altitude, group.indicated_airspeed
     if group.refused or altitude is None or indicated is None or temperature is None:
         return None
     tas = group.solution.true_airspeed
-    altitude = altitude.widened(altimeter_u_m(altitude.value))
+    u_altimeter_m = altimeter_u_of(instruments, altitude.value)
+    altitude = altitude.widened(u_altimeter_m)
     cas = calibrated_from_true(tas, altitude, temperature, probe)
-    if cas is not None and is_static:
+    if cas is not None and instruments.static_source is True:
         # the shift moves the airspeed by a thousandth: once is enough
         shift_m = static_shift(indicated.value, cas.value, altitude.value)
-        cas = calibrated_from_true(tas, altitude.scaled(1.0, shift_m), temperature, probe)
+        altitude = altitude.scaled(1.0, shift_m)
+        cas = calibrated_from_true(tas, altitude, temperature, probe)
     if cas is None:
         return None
-    return Observation(index, indicated.value, cas.scaled(1.0, -indicated.value).widened(indicated.u))
+    moved = (
+        calibrated_from_true(tas, altitude.scaled(1.0, u_altimeter_m), temperature, probe),
+        calibrated_from_true(tas, altitude, temperature.scaled(1.0, probe.u_correction_k), probe),
+        calibrated_from_true(
+            tas, altitude, temperature, replace(probe, recovery=probe.recovery + probe.u_recovery)
+        ),
+    )
+    shared = tuple(0.0 if one is None else one.value - cas.value for one in moved)
+    correction = cas.scaled(1.0, -indicated.value).widened(indicated.u)
+    return Observation(index, indicated.value, correction, shared)
 
 
 def _fitted(observations: tuple[Observation, ...]) -> Calibration:
@@ -175,29 +192,42 @@ def _fitted(observations: tuple[Observation, ...]) -> Calibration:
     # a standard uncertainty from few degrees of freedom is widened to what Student's factor makes of it
     u = np.array([o.correction.u95 / COVERAGE_95 for o in observations])
     centre = float(np.average(speeds, weights=u**-2))
-    fits = [_of_order(order, speeds - centre, seen, u) for order in _ORDERS]
-    evidence = np.array([fit[2] for fit in fits])
+    moved = np.array([o.shared_m_s for o in observations])
+    # what the groups share does not average out between them
+    noise = np.diag(np.maximum(u**2 - (moved**2).sum(axis=1), (0.1 * u) ** 2)) + moved @ moved.T
+    fits = [_of_order(order, speeds - centre, seen, noise) for order in _ORDERS]
+    evidence = np.array([fit.log_evidence for fit in fits])
     weights = np.exp(evidence - evidence.max())
     weights /= weights.sum()
-    coefficients = sum((w * c for w, (c, _, _) in zip(weights, fits, strict=True)), np.zeros(3))
+    gain = sum((w * fit.gain for w, fit in zip(weights, fits, strict=True)), np.zeros((3, len(u))))
+    coefficients = gain @ seen
     covariance = np.zeros((3, 3))
-    for weight, (own, spread, _) in zip(weights, fits, strict=True):
-        covariance += weight * (spread + np.outer(own - coefficients, own - coefficients))
+    for weight, fit in zip(weights, fits, strict=True):
+        apart = fit.gain @ seen - coefficients
+        covariance += weight * (fit.covariance + np.outer(apart, apart))
     shares = tuple(float(w) for w in weights)
-    return Calibration("legs", centre, coefficients, covariance, observations, weights=shares)
+    return Calibration("legs", centre, coefficients, covariance, observations, (), shares, gain @ moved)
 
 
-def _of_order(order: int, x: Array, seen: Array, u: Array) -> tuple[Array, Array, float]:
-    """Return a curve's coefficients and covariance, blank above its order, and the log of its evidence."""
+@dataclass(frozen=True)
+class _Fit:
+    """One order's curve: coefficients are `gain` times what was seen; blank above its order."""
+
+    gain: Array
+    covariance: Array
+    log_evidence: float
+
+
+def _of_order(order: int, x: Array, seen: Array, noise: Array) -> _Fit:
     design = np.column_stack([x**power for power in range(order + 1)])
     prior = np.diag([PRIOR_U_M_S**2, PRIOR_SLOPE_U**2, PRIOR_CURVE_U_S_M**2][: order + 1])
-    total = np.diag(u**2) + design @ prior @ design.T
-    gain = prior @ design.T @ np.linalg.inv(total)
-    coefficients, covariance = np.zeros(3), np.zeros((3, 3))
-    coefficients[: order + 1] = gain @ seen
-    covariance[: order + 1, : order + 1] = prior - gain @ design @ prior
+    total = noise + design @ prior @ design.T
+    own = prior @ design.T @ np.linalg.inv(total)
+    gain, covariance = np.zeros((3, len(x))), np.zeros((3, 3))
+    gain[: order + 1] = own
+    covariance[: order + 1, : order + 1] = prior - own @ design @ prior
     log_evidence = -0.5 * float(seen @ np.linalg.solve(total, seen) + np.linalg.slogdet(total)[1])
-    return coefficients, covariance, log_evidence
+    return _Fit(gain, covariance, log_evidence)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from flyoff.flights.read import Flight
 from flyoff.flights.steady import Condition
 from flyoff.physics.altimetry import pressure_altitude
 from flyoff.physics.atmosphere import temperature_at_altitude
-from flyoff.reduction.airdata import AirData, Probe, altimeter_u_m, reduce_air, static_shift
+from flyoff.reduction.airdata import AirData, Probe, altimeter_u_of, reduce_air, static_shift
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
@@ -65,12 +65,10 @@ def reduce_point(
     """Return the reduced point of one condition's readings."""
     instruments = flight.card.instruments
     indicated = readings.mean("indicated_airspeed")
-    altitude = readings.mean("pressure_altitude")
+    altitude, u_altimeter_m = readings.mean("pressure_altitude"), 0.0
     if altitude is not None:
-        given = instruments.pressure_altitude_u95
-        altitude = altitude.widened(
-            altimeter_u_m(altitude.value) if given is None else given.si / COVERAGE_95
-        )
+        u_altimeter_m = altimeter_u_of(instruments, altitude.value)
+        altitude = altitude.widened(u_altimeter_m)
     probe_temperature = readings.mean("outside_air_temperature")
     cas, flags, extrapolated = None, list(readings.condition.flags), False
     if indicated is not None and indicated.value > 0:
@@ -90,7 +88,15 @@ def reduce_point(
     shown = probe_temperature
     if shown is not None and readings.condition.kind != "level":
         shown = probe.caught_up(shown, readings.temperature_rate_k_s)
-    air = reduce_air(cas, altitude, shown, probe)
+    shared = (0.0, 0.0, 0.0)
+    if indicated is not None:
+        moved = calibration.terms(indicated.value)[1] @ calibration.shared
+        shared = (
+            float(moved[0]) * u_altimeter_m,
+            float(moved[1]) * probe.u_correction_k,
+            float(moved[2]) * probe.u_recovery,
+        )
+    air = reduce_air(cas, altitude, shown, probe, shared)
     return Point(
         readings,
         air,

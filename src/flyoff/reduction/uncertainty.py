@@ -13,7 +13,7 @@ from flyoff.core.draws import COVERAGE_95, Draws
 from flyoff.core.typing import Array
 from flyoff.physics.airspeed import mach_number, true_airspeed
 from flyoff.physics.mach import static_temperature
-from flyoff.reduction.airdata import altimeter_u_m, static_shift
+from flyoff.reduction.airdata import altimeter_u_of, static_shift
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
@@ -58,7 +58,11 @@ class _Shared:
         probe = reduction.probe
         calibration = reduction.calibration
         normals = np.array([self.normal(f"calibration/{i}") for i in range(3)])
-        self.coefficients = calibration.coefficients[:, None] + _root(calibration.covariance) @ normals
+        instruments = np.array([self.normal(name) for name in ("altimeter", "thermometer", "recovery")])
+        own = calibration.covariance - calibration.shared @ calibration.shared.T
+        self.coefficients = (
+            calibration.coefficients[:, None] + _root(own) @ normals + calibration.shared @ instruments
+        )
         self.beyond = self.normal("calibration/beyond")
         self.altimeter = self.normal("altimeter")
         self.static = self.draws.rectangular(f"{self.name}#static source")
@@ -97,9 +101,8 @@ class _Shared:
         if read is None:
             return None
         instruments = self.reduction.flight.card.instruments
-        given = instruments.pressure_altitude_u95
-        u = altimeter_u_m(read.value) if given is None else given.si / COVERAGE_95
-        altitude = self.own(number, "altitude", read) + u * self.altimeter
+        u_m = altimeter_u_of(instruments, read.value)
+        altitude = self.own(number, "altitude", read) + u_m * self.altimeter
         if ias is None or cas is None or instruments.static_source is False:
             return altitude
         shift = np.asarray(static_shift(ias, cas, altitude))
