@@ -16,7 +16,7 @@ from flyoff.model.performance import Air
 from helpers.invented import G, climb_speed, flown, invent, printed, standard
 from helpers.invented_fixed import invent_fixed
 
-COUNT = 48
+COUNT = 60
 FITTED_FT = (2000, 8000)
 ELSEWHERE_FT = (0, 4000, 6000, 10_000, 12_000)
 SHARES = (0.45, 0.55, 0.65, 0.75)
