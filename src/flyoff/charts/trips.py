@@ -20,8 +20,7 @@ from flyoff.charts.style import (
     words,
 )
 from flyoff.comparison.results import Comparison, TripLeg
-from flyoff.comparison.trip import slug
-from flyoff.core.figure import Figure
+from flyoff.core.figure import Figure, slug
 from flyoff.core.units import nmi
 
 TITLE = "Time and fuel by trip"

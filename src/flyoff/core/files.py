@@ -1,13 +1,25 @@
 """Reading text without surprises and writing it all or not at all."""
 
 import os
+import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
 
 MEBIBYTE = 1024 * 1024
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+_UMASK = _umask()
+"""Asked once: asking sets it, for every thread of the process."""
 
 
 def read_text(path: Path, name: str, limit: int = 4 * MEBIBYTE, encoding: str = "utf-8-sig") -> str:
@@ -59,13 +71,52 @@ def write_bytes(path: Path, data: bytes) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        umask = os.umask(0)
-        os.umask(umask)
-        Path(temporary).chmod(0o666 & ~umask)
+        Path(temporary).chmod(0o666 & ~_UMASK)
         Path(temporary).replace(path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
+
+
+def write_folder(folder: Path, contents: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Write a folder of files whole or not at all, in place of what it held of the same names.
+
+    The new folder is made beside the old one and takes its name at the end.
+    What else stood in the old one, by its topmost name, is kept.
+
+    Raises
+    ------
+    Problems
+        If something that is no folder has the name.
+    """
+    if folder.exists() and not folder.is_dir():
+        raise Problems([Problem(Place(str(folder)), "a file", "expected a folder, or a name that is free")])
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=f".{folder.name}.", dir=folder.parent) as temporary:
+        new, old = Path(temporary) / "new", Path(temporary) / "old"
+        new.mkdir(mode=0o777)
+        new.chmod(0o777 & ~_UMASK)
+        for name, data in contents.items():
+            write_bytes(new / name, data)
+        ours = {Path(name).parts[0] for name in contents}
+        if folder.exists():
+            for kept in [path for path in folder.iterdir() if path.name not in ours]:
+                _copy(kept, new / kept.name)
+            folder.rename(old)
+        try:
+            new.rename(folder)
+        except BaseException:
+            if old.exists():
+                old.rename(folder)
+            raise
+    return tuple(folder / name for name in contents)
+
+
+def _copy(source: Path, target: Path) -> None:
+    if source.is_dir():
+        shutil.copytree(source, target, symlinks=True)
+    else:
+        shutil.copy2(source, target, follow_symlinks=False)
 
 
 def write_text(path: Path, text: str) -> None:

@@ -1,12 +1,11 @@
 """Writing the demo and the starter files into a folder: whole or not at all."""
 
-import tempfile
 from collections.abc import Iterator
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path, PurePosixPath
 
-from flyoff.core.files import write_bytes
+from flyoff.core.files import write_bytes, write_folder
 from flyoff.core.problems import Collector
 from flyoff.core.sources import Place
 
@@ -43,7 +42,7 @@ def _write(name: str, folder: Path) -> tuple[Path, ...]:
     if folder.exists():
         _write_missing(folder, contents)
     else:
-        _write_whole(folder, contents)
+        write_folder(folder, {str(path): data for path, data in contents.items()})
     return tuple(folder / path for path in contents)
 
 
@@ -83,12 +82,3 @@ def _write_missing(folder: Path, contents: dict[PurePosixPath, bytes]) -> None:
         for path in missing:
             (folder / path).unlink(missing_ok=True)
         raise
-
-
-def _write_whole(folder: Path, contents: dict[PurePosixPath, bytes]) -> None:
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=f".{folder.name}.", dir=folder.parent) as temporary:
-        whole = Path(temporary) / "whole"
-        for path, data in contents.items():
-            write_bytes(whole / path, data)
-        whole.rename(folder)

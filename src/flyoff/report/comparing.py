@@ -5,8 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.comparison.results import Row as Asked
-from flyoff.comparison.trip import slug
-from flyoff.core.figure import Figure
+from flyoff.core.figure import Figure, slug
 from flyoff.core.units import nmi
 from flyoff.report.blocks import Cell, Column, Group, Row, Table
 

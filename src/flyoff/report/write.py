@@ -9,7 +9,7 @@ from flyoff.charts.catalogue import charts_of
 from flyoff.charts.chart import Chart
 from flyoff.charts.style import DARK, LIGHT, PAGE, PHONE, SCREEN, Setting
 from flyoff.comparison.results import Comparison
-from flyoff.core.files import write_bytes
+from flyoff.core.files import write_bytes, write_folder
 from flyoff.core.sources import Source
 from flyoff.report import html
 from flyoff.report.blocks import Drawing
@@ -34,7 +34,8 @@ def write_report(
     """Write the report into `out` and return the files; `progress` hears what is being made.
 
     `flights` are those that the comparison rests on, each a part of the report.
-    Everything is made before anything is written, so a fault leaves `out` as it was.
+    Everything is made before anything is written, and the folder changes as one:
+    a fault leaves `out` as it was, and nothing of an earlier study stays in it.
     """
     files: dict[str, bytes] = {}
     drawings: dict[str, Drawing] = {}
@@ -52,11 +53,7 @@ def write_report(
         "figures.csv": figures_csv(figures).encode(),
         "figures.json": figures_json(figures).encode(),
     }
-    written = []
-    for name, data in sorted(files.items()):
-        write_bytes(out / name, data)
-        written.append(out / name)
-    return tuple(written)
+    return write_folder(out, dict(sorted(files.items())))
 
 
 def write_flight(day: FlownDay, path: Path) -> None:

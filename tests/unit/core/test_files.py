@@ -2,7 +2,7 @@ import os
 
 import pytest
 
-from flyoff.core.files import read_text, write_bytes, write_text
+from flyoff.core.files import read_text, write_bytes, write_folder, write_text
 from flyoff.core.problems import Problems
 
 
@@ -55,3 +55,35 @@ def test_a_failed_write_keeps_the_old_file(tmp_path):
         write_bytes(path, "text")
     assert path.read_text() == "old"
     assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]
+
+
+def test_a_folder_is_written_as_one_and_keeps_what_is_not_ours(tmp_path):
+    folder = tmp_path / "out"
+    write_folder(folder, {"report.html": b"1", "charts/a.svg": b"1", "charts/b.svg": b"1"})
+    (folder / "mine.txt").write_text("mine")
+    write_folder(folder, {"report.html": b"2", "charts/a.svg": b"2"})
+    held = sorted(str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file())
+    assert held == ["charts/a.svg", "mine.txt", "report.html"]
+    assert list(tmp_path.iterdir()) == [folder]
+
+
+def test_a_folder_that_cannot_be_written_is_left_as_it_was(tmp_path, monkeypatch):
+    folder = tmp_path / "out"
+    write_folder(folder, {"a": b"1", "b": b"1"})
+
+    def fails(path, data):
+        if path.name == "b":
+            raise OSError(28, "No space left on device", str(path))
+        path.write_bytes(data)
+
+    monkeypatch.setattr("flyoff.core.files.write_bytes", fails)
+    with pytest.raises(OSError, match="No space left"):
+        write_folder(folder, {"a": b"2", "b": b"2"})
+    assert (folder / "a").read_bytes() == b"1"
+    assert list(tmp_path.iterdir()) == [folder]
+
+
+def test_a_file_in_the_way_of_a_folder_is_said(tmp_path):
+    (tmp_path / "out").write_text("x")
+    with pytest.raises(Problems, match="expected a folder"):
+        write_folder(tmp_path / "out", {"a": b"1"})
