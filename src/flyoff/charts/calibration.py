@@ -12,7 +12,7 @@ from flyoff.charts.scales import round_scale
 from flyoff.charts.style import Setting, Spec, definition, frame, text_width
 from flyoff.core.typing import Array
 from flyoff.core.units import kt
-from flyoff.reduction.calibration import BEYOND_M_S, Calibration, Observation
+from flyoff.reduction.calibration import Calibration, Observation, handbook_corrections
 from flyoff.reduction.run import Reduction
 
 TITLE = "Airspeed calibration"
@@ -20,6 +20,7 @@ _STEPS = 120
 _BASES = {
     "declared": "the correction given in the flight file",
     "legs": "the correction from the leg groups",
+    "handbook": "the handbook’s, for want of legs",
     "assumed": "no calibration is known: indicated is taken as calibrated",
 }
 
@@ -37,7 +38,18 @@ def subtitle(reduction: Reduction) -> str:
         said.append("dashed, without fill, where extrapolated")
     if calibration.observations:
         said.append("points are what each leg group measured")
+    if _handbook(reduction):
+        said.append("squares are the handbook’s")
     return "; ".join(said)
+
+
+def _handbook(reduction: Reduction) -> list[Spec]:
+    """Return the handbook's correction at its speeds, where it is another than the one drawn."""
+    if reduction.calibration.basis == "handbook":
+        return []
+    rows = handbook_corrections(reduction.standard.airplane.tables.get("airspeed"))
+    low, high = min(_speeds(reduction)) - 10 * kt, max(_speeds(reduction)) + 10 * kt
+    return [{"x": speed / kt, "y": add / kt} for speed, add in rows if low <= speed <= high]
 
 
 def _speeds(reduction: Reduction) -> list[float]:
@@ -65,10 +77,7 @@ def _curve(reduction: Reduction) -> list[tuple[float, float, float, bool]]:
 
 def _edges(calibration: Calibration) -> list[float]:
     """Return where the extrapolation begins, so that the curve changes there and not a step beside it."""
-    known = [speed for speed, _ in calibration.table_m_s] or [
-        o.indicated_m_s for o in calibration.observations
-    ]
-    return [min(known) - BEYOND_M_S, max(known) + BEYOND_M_S] if known else []
+    return list(calibration.range_m_s or ())
 
 
 def _runs(curve: Sequence[tuple[float, float, float, bool]]) -> Iterator[tuple[bool, list[Spec]]]:
@@ -101,14 +110,29 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     narrow = setting.format.narrow
     edges = [v + way * h for _, v, h, _ in curve for way in (-1, 1)]
     whiskers = [(o.correction.value + way * o.correction.u95) / kt for o in seen for way in (-1, 1)]
+    book = _handbook(reduction)
     plot = Plot(
-        round_scale([speed for speed, *_ in curve], inner.plot_width, 5 if narrow else 9, snap=False),
-        round_scale([0.0, *edges, *whiskers], inner.plot_height, 6 if narrow else 8, snap=False),
+        round_scale(
+            [*(speed for speed, *_ in curve), *(row["x"] for row in book)],
+            inner.plot_width,
+            5 if narrow else 9,
+            snap=False,
+        ),
+        round_scale(
+            [0.0, *edges, *whiskers, *(row["y"] for row in book)],
+            inner.plot_height,
+            6 if narrow else 8,
+            snap=False,
+        ),
         "Indicated airspeed, kt",
         "Calibrated less indicated, kt",
         inner.left,
     )
-    layers = [*_curve_layers(curve, plot, setting), *_observed(reduction, seen, curve, plot, setting)]
+    layers = [
+        *_curve_layers(curve, plot, setting),
+        *_book_layers(book, plot, setting),
+        *_observed(reduction, seen, curve, plot, setting),
+    ]
     body = {"width": inner.plot_width, "height": inner.plot_height, "layer": layers}
     return definition(setting, inner, TITLE, subtitle(reduction), body)
 
@@ -131,6 +155,16 @@ def _curve_layers(
             yield plot.layer(rows, area, {"y": {**plot.y, "field": "low"}, "y2": {"field": "high"}})
         dash = [3.5 * stroke, 2 * stroke] if extrapolated else [1, 0]
         yield plot.layer(rows, {"type": "line", "color": colour, "strokeWidth": stroke, "strokeDash": dash})
+
+
+def _book_layers(book: list[Spec], plot: Plot, setting: Setting) -> Iterator[Spec]:
+    if not book:
+        return
+    colour, stroke = setting.theme.series[1], setting.format.line
+    dash = [1.5 * stroke, 1.5 * stroke]
+    yield plot.layer(book, {"type": "line", "color": colour, "strokeWidth": 0.7 * stroke, "strokeDash": dash})
+    square = {"type": "point", "shape": "square", "filled": True, "opacity": 1, "color": colour}
+    yield plot.layer(book, {**square, "size": 12 * stroke**2})
 
 
 def _observed(

@@ -6,9 +6,10 @@ import numpy as np
 
 from flyoff.charts.plot import Plot
 from flyoff.charts.style import Setting, Spec
+from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
 
-KINDS = ("climb", "level", "descent", "glide", "turn", "acceleration")
+KINDS = ("climb", "level", "descent", "glide", "turn", "acceleration", "deceleration")
 """The kinds in the order of their lanes; any other comes after them."""
 _PITCH = 0.4
 """From stroke to stroke of a pattern, in text sizes."""
@@ -20,19 +21,33 @@ _STROKES: dict[str, tuple[tuple[int, int], ...]] = {
     "glide": ((1, 0),),
     "turn": ((0, 1),),
     "acceleration": ((1, 1), (1, -1)),
+    "deceleration": ((1, 0), (0, 1)),
 }
 
 
+def kind_of(point: Point) -> str:
+    """Return what kind of condition a point is, a glide told from a descent with power."""
+    return str(point.condition.phase or point.condition.kind)
+
+
 def kinds_of(reduction: Reduction) -> list[str]:
-    """Return the kinds that a flight has, in the order of their lanes."""
-    have = dict.fromkeys(str(point.condition.kind) for point in reduction.points)
-    return sorted(have, key=lambda kind: KINDS.index(kind) if kind in KINDS else len(KINDS))
+    """Return the kinds of steady conditions that a flight has, in the order of their lanes."""
+    return _in_order(map(kind_of, reduction.points))
+
+
+def manoeuvres_of(reduction: Reduction) -> list[str]:
+    """Return the kinds of manoeuvres that a flight has, in the order of their lanes."""
+    return _in_order(str(manoeuvre.kind) for manoeuvre in reduction.manoeuvres)
+
+
+def _in_order(kinds: Iterable[str]) -> list[str]:
+    return sorted(dict.fromkeys(kinds), key=lambda k: KINDS.index(k) if k in KINDS else len(KINDS))
 
 
 def colour_of(kind: str, setting: Setting) -> str:
     """Return the colour of a kind."""
     series = setting.theme.series
-    return series[(1, 0, 2, 3, 5, 4)[KINDS.index(kind)] if kind in KINDS else len(series) - 1]
+    return series[(1, 0, 2, 3, 5, 4, 6)[KINDS.index(kind)] if kind in KINDS else len(series) - 1]
 
 
 Box = tuple[float, float, float, float]

@@ -6,7 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from flyoff.charts.chart import Chart, number_word
-from flyoff.charts.conditions import Box, boxes, colour_of, kinds_of, lines, patterned
+from flyoff.charts.conditions import (
+    Box,
+    boxes,
+    colour_of,
+    kind_of,
+    kinds_of,
+    lines,
+    manoeuvres_of,
+    patterned,
+)
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import ClockScale, Scale, clock, clock_scale, round_scale
 from flyoff.charts.signals import Signal, signals, span_s, thinned
@@ -69,7 +78,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
         If there is nothing to draw.
     """
     every = signals(reduction)
-    lanes = [*kinds_of(reduction), *([_REPAIRS] if _repaired(reduction) else [])]
+    lanes = [*kinds_of(reduction), *manoeuvres_of(reduction), *([_REPAIRS] if _repaired(reduction) else [])]
     head, foot = (6.0, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
     tall = head + foot + len(lanes) * _LANE + sum(s.tall for s in every) + _GAP * (len(every) - (not lanes))
     form = setting.format
@@ -109,11 +118,13 @@ def _kind_lane(
     reduction: Reduction, kind: str, plot: Plot, edges: tuple[float, float], setting: Setting
 ) -> Iterator[Spec]:
     top, bottom = edges
-    every = [(n, p.condition) for n, p in enumerate(reduction.points) if p.condition.kind == kind]
-    spans = [(plot.across.pixel(c.start_s), plot.across.pixel(c.end_s)) for _, c in every]
+    every = [(str(n), p.condition) for n, p in enumerate(reduction.points) if kind_of(p) == kind]
+    times = [(name, c.start_s, c.end_s) for name, c in every]
+    times += [("", m.start_s, m.end_s) for m in reduction.manoeuvres if m.kind == kind]
+    spans = [(plot.across.pixel(start), plot.across.pixel(end)) for _, start, end in times]
     bars: list[Box] = [(a, top, max(b, a + 1.0), bottom) for a, b in spans]
     yield from patterned(plot, bars, kind, colour_of(kind, setting), setting)
-    numbers = [(str(n), (a + b) / 2) for (n, _), (a, b) in zip(every, spans, strict=True)]
+    numbers = [(n, (a + b) / 2) for (n, *_), (a, b) in zip(times, spans, strict=True) if n]
     yield from _spaced(numbers, top, plot, setting)
 
 
@@ -173,7 +184,7 @@ def _panel(reduction: Reduction, signal: Signal, scale: ClockScale, setting: Set
         spans = [
             (scale.pixel(p.condition.start_s), 0.0, scale.pixel(p.condition.end_s), up.pixels)
             for p in reduction.points
-            if p.condition.kind == kind
+            if kind_of(p) == kind
         ]
         layer.append(boxes(plot, spans, colour_of(kind, setting), 0.8 * theme.band))
     columns = round(scale.pixels)
@@ -193,7 +204,7 @@ def _panel(reduction: Reduction, signal: Signal, scale: ClockScale, setting: Set
 def _bars(reduction: Reduction) -> list[tuple[str, float, float, float, int]]:
     """Return kind, start, end, true airspeed in knots and number of each condition that has one."""
     return [
-        (p.condition.kind, p.condition.start_s, p.condition.end_s, p.air.true_airspeed.value / kt, n)
+        (kind_of(p), p.condition.start_s, p.condition.end_s, p.air.true_airspeed.value / kt, n)
         for n, p in enumerate(reduction.points)
         if p.air.true_airspeed is not None
     ]
@@ -208,14 +219,16 @@ def alt(reduction: Reduction) -> str:
         decimals = 1 if signal.values.max() < 100 else 0
         low, high = (format_number(float(v), decimals) for v in (signal.values.min(), signal.values.max()))
         parts.append(f"{signal.title} from {low} to {high} {signal.unit}.")
-    for kind, count in Counter(p.condition.kind for p in reduction.points).items():
-        own = [(n, p) for n, p in enumerate(reduction.points) if p.condition.kind == kind]
+    for kind, count in Counter(map(kind_of, reduction.points)).items():
+        own = [(n, p) for n, p in enumerate(reduction.points) if kind_of(p) == kind]
         told = ", ".join(
             f"{n} at {clock(p.condition.start_s)}"
             + (f", {p.pressure_altitude.value / ft:,.0f} ft" if p.pressure_altitude else "")
             for n, p in own
         )
         parts.append(f"Steady in {kind}, {count}: {told}.")
+    for kind, count in Counter(m.kind for m in reduction.manoeuvres).items():
+        parts.append(f"{kind.capitalize()}s: {count}.")
     if not reduction.points:
         parts.append("No steady condition was found.")
     repairs = [f"{r.kind} at {clock(r.start_s)}" for r in _repaired(reduction)]

@@ -140,7 +140,7 @@ def _points_blocks(day: FlownDay) -> tuple[Block, ...]:
     letters = {flag: _letter(number) for number, flag in enumerate(flags)}
     rows = tuple(
         Row(
-            f"{number} {point['kind']}",
+            f"{number} {point['phase']}",
             tuple(_point_cell(point, key) for key, _ in known),
             _point_note(point, letters),
             condition_anchor(day, number),
@@ -212,6 +212,7 @@ def _leg_cells(group: Mapping[str, Any]) -> tuple[Cell, ...]:
 _BASES = {
     "declared": "The correction is the one given in the flight file.",
     "legs": "The correction comes from the leg groups.",
+    "handbook": "The correction is the handbook’s, for want of legs.",
     "assumed": "No calibration is known and no legs give one: indicated airspeed is taken as calibrated.",
 }
 
@@ -237,7 +238,21 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
         )
         for c in calibration["curve"]
     )
-    groups = (Group("Measured by legs", seen), Group("The curve", curve))
+    book = tuple(
+        Row(
+            f"{b['ias_kt']:.0f} kt",
+            (
+                Cell(signed(format_number(b["cas_minus_ias_kt"], 1))),
+                Cell("agrees within 95 %" if b["agrees"] else "apart from it beyond 95 %"),
+            ),
+        )
+        for b in calibration["handbook"]
+    )
+    groups = (
+        Group("Measured by legs", seen),
+        Group("The curve", curve),
+        Group("The handbook’s beside it", book),
+    )
     heads = (Column("Calibrated less indicated, kt"), Column("Where from"))
     caption = "The airspeed system’s correction, with 95 % intervals"
     kept = tuple(group for group in groups if group.rows)

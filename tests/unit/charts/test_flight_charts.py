@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 from typing import Any
 
 import altair
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from flyoff.charts import calibration, flight, residuals, velocity_circles
 from flyoff.charts.catalogue import FLIGHT_CHARTS, charts_of_flight
 from flyoff.charts.chart import Chart, members_words, signed
-from flyoff.charts.conditions import KINDS, patterned
+from flyoff.charts.conditions import KINDS, kind_of, patterned
 from flyoff.charts.plot import Plot
 from flyoff.charts.render import check_fields
 from flyoff.charts.scales import Scale, clock_scale
@@ -100,7 +101,7 @@ def test_pure_unfetched_and_without_legend(chart: Chart[Reduction]) -> None:
 
 def test_a_flight_of_notes_alone_has_nothing_over_time() -> None:
     whole = reduction_of(SAMPLE)
-    bare = replace(whole, flight=replace(whole.flight, logs=()), legs=(), points=())
+    bare = replace(whole, flight=replace(whole.flight, logs=()), legs=(), points=(), manoeuvres=())
     bare = replace(bare, calibration=replace(bare.calibration, observations=()))
     assert charts_of_flight(bare) == ()
     assert charts_of_flight(whole) == FLIGHT_CHARTS
@@ -153,7 +154,7 @@ def test_each_condition_is_a_bar_in_the_lane_of_its_kind() -> None:
     whole = reduction_of(SAMPLE)
     spec = flight.CHART.definition(whole, PAGE_SETTING)
     said = texts(spec["concat"][0]).splitlines()
-    kinds = {p.condition.kind for p in whole.points}
+    kinds = {kind_of(p) for p in whole.points}
     assert kinds <= set(said)
     boxes = [u for u in units(spec["concat"][0]) if u["mark"]["type"] == "rect"]
     starts = sorted(row["x"] for u in boxes[: len(kinds)] for row in u["data"]["values"])
@@ -175,7 +176,7 @@ def test_no_two_kinds_share_a_pattern() -> None:
 def test_a_kind_never_heard_of_has_a_lane_too() -> None:
     whole = reduction_of(SAMPLE)
     first = whole.points[0]
-    odd = replace(first, readings=replace(first.readings, condition=replace(first.condition, kind="stall")))
+    odd = replace(first, readings=replace(first.readings, condition=replace(first.condition, phase="stall")))
     spec = flight.CHART.definition(replace(whole, points=(odd, *whole.points[1:])), PAGE_SETTING)
     assert "stall" in texts(spec["concat"][0])
 
@@ -333,6 +334,22 @@ def test_an_assumed_calibration_says_so() -> None:
     assert not areas
 
 
+def test_the_handbooks_correction_stands_beside_the_legs() -> None:
+    whole = reduction_of(SAMPLE)
+    speeds, calibrated = np.array([90.0, 110.0, 130.0]) * kt, np.array([91.0, 110.0, 129.0]) * kt
+    axis = SimpleNamespace(si=speeds)
+    table = SimpleNamespace(axes=(axis,), results={"calibrated airspeed": SimpleNamespace(si=calibrated)})
+    airplane = replace(whole.standard.airplane, tables={"airspeed": table})
+    subject = replace(whole, standard=replace(whole.standard, airplane=airplane))
+    spec = calibration.CHART.definition(subject, PAGE_SETTING)
+    check_fields(spec)
+    squares = [u for u in units(spec) if u["mark"].get("shape") == "square"]
+    rows = [(row["x"], row["y"]) for u in squares for row in u["data"]["values"]]
+    assert rows == [pytest.approx(pair) for pair in ((90.0, 1.0), (110.0, 0.0), (130.0, -1.0))]
+    assert "squares are the handbook’s" in calibration.CHART.subtitle(subject)
+    assert "handbook" not in calibration.CHART.subtitle(whole)
+
+
 # words
 
 
@@ -340,7 +357,7 @@ def test_the_alternative_texts_tell_the_numbers() -> None:
     whole = reduction_of(SAMPLE)
     alt = {chart.name: chart.alt(whole) for chart in FLIGHT_CHARTS}
     assert "Pressure altitude from" in alt["flight"]
-    assert f"Steady in level, {sum(p.condition.kind == 'level' for p in whole.points)}" in alt["flight"]
+    assert f"Steady in level, {sum(kind_of(p) == 'level' for p in whole.points)}" in alt["flight"]
     group = next(g for g in whole.legs if not g.refused)
     assert f"{group.solution.wind_from_rad / degree:03.0f}°" in alt["velocity_circles"]
     assert "±" in alt["residuals"]

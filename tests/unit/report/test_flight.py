@@ -76,7 +76,7 @@ def test_every_repair_is_told_and_a_great_many_are_counted() -> None:
 
 def test_nothing_found_is_said() -> None:
     empty = {**DAY.data, "points": [], "legs": [], "repairs": [], "warnings": []}
-    empty["calibration"] = {"basis": "assumed", "observations": [], "curve": [], "oat_recovery": 0.8}
+    empty["calibration"] = {"basis": "assumed", "observations": [], "curve": [], "handbook": []}
     document = flight_document(replace(DAY, data=empty, pictures=(), drawings={}))
     assert "calibration" not in {p.anchor for p in document.parts}
     said = " ".join(b.text for p in document.parts for b in p.blocks if isinstance(b, Text))
