@@ -12,13 +12,12 @@ import numpy as np
 
 from flyoff.comparison.equipment import Fit
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
-from flyoff.core.constants import MASS_TOLERANCE_KG
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
 from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane
-from flyoff.dossier.loading import Loading, load
+from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
 from flyoff.dossier.read import Dossier
 from flyoff.model.handbook import Handbook
 

@@ -4,12 +4,11 @@ import numpy as np
 
 from flyoff.comparison.case import WEIGHT_AND_BALANCE, Case, Method
 from flyoff.comparison.results import BalanceTrack
-from flyoff.core.constants import MASS_TOLERANCE_KG
 from flyoff.core.figure import Figure, format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import inch
 from flyoff.dossier.airplane import Envelope
-from flyoff.dossier.loading import Loading, load
+from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
 from flyoff.physics import balance
 
 WEIGHT = ("lb", "mass")

@@ -30,9 +30,6 @@ SEA_LEVEL_DENSITY_KG_M3 = SEA_LEVEL_PRESSURE_PA / (AIR_GAS_CONSTANT_J_KG_K * SEA
 SEA_LEVEL_SOUND_SPEED_M_S = (HEAT_CAPACITY_RATIO * AIR_GAS_CONSTANT_J_KG_K * SEA_LEVEL_TEMPERATURE_K) ** 0.5
 """[m/s] Speed of sound at sea level; 340.294 as printed in the tables."""
 
-MASS_TOLERANCE_KG = 1e-6
-"""[kg] Weights closer than this are one weight, written in two units. Convention of this program (2026)."""
-
 EARTH_RADIUS_M = 6356766.0
 """[m] Radius that relates geometric to geopotential height. U.S. Standard Atmosphere, 1976, 1.2.4."""
 

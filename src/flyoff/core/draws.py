@@ -71,4 +71,5 @@ def half_width_95(draws: Array, about: float) -> float:
     draws where a limit cuts them off (JCGM 101:2008, 7.7 allows any interval
     of the stated coverage). Draws without an answer, NaN, are left out.
     """
-    return float(np.nanquantile(np.abs(draws - about), 0.95))
+    known = draws[np.isfinite(draws)]
+    return float(np.quantile(np.abs(known - about), 0.95)) if known.size else float("nan")

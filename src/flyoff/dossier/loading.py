@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from flyoff.core.constants import MASS_TOLERANCE_KG
 from flyoff.dossier.airplane import Airplane
+
+MASS_TOLERANCE_KG = 1e-6
+"""Weights closer than this are one weight, written in two units."""
 
 
 @dataclass(frozen=True)
