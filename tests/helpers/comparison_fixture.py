@@ -82,7 +82,7 @@ GROUPS = (
     ("fuel_seats_filled", "Fuel with the seats filled", "Loading", "more", "US gal", "volume"),
     ("cruise_speed", "Cruise true airspeed", "Cruise", "more", "kt", "speed"),
     ("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less", "US gal/h", "volume_flow"),
-    ("distance_per_fuel", "Distance per fuel", "Cruise", "more", "nmi/US gal", "distance_per_volume"),
+    ("specific_range", "Specific range", "Cruise", "more", "nmi/US gal", "distance_per_volume"),
     ("endurance_seats_filled", "Endurance with the seats filled", "Range", "more", "h", "time"),
     ("range", "Range with reserve, full tanks", "Range", "more", "nmi", "length"),
     ("endurance", "Endurance, full tanks", "Range", "more", "h", "time"),
@@ -95,7 +95,7 @@ NUMBERS: dict[str, tuple[tuple[float, float] | None, ...]] = {
     "fuel_seats_filled": ((49.6, 0.9), (81.2, 0.9), (38.4, 0.7), (70.1, 1.0)),
     "cruise_speed": ((141.3, 1.1), (152.8, 2.0), (146.1, 2.6), (176.9, 2.4)),
     "cruise_fuel_flow": ((6.93, 0.09), (13.6, 0.31), (9.12, 0.25), (15.9, 0.4)),
-    "distance_per_fuel": ((20.4, 0.31), (11.2, 0.27), (16.0, 0.5), (11.1, 0.3)),
+    "specific_range": ((20.4, 0.31), (11.2, 0.27), (16.0, 0.5), (11.1, 0.3)),
     "endurance_seats_filled": ((6.63, 0.16), (5.44, 0.14), None, (3.88, 0.12)),
     "range": ((872, 15), (798, 21), (742, 30), (905, 27)),
     "endurance": ((6.3, 0.12), (5.3, 0.13), (5.2, 0.2), (5.2, 0.15)),
@@ -200,7 +200,7 @@ def _table_figures() -> dict[str, Figure]:
         terms={"altitude": "8,000 ft is above the table's last row, 6,000 ft"},
         remarks=("carried on from the last two rows",),
     )
-    for quantity_name in ("range", "distance_per_fuel"):
+    for quantity_name in ("range", "specific_range"):
         key = f"lomvi.{quantity_name}"
         own = figures[key]
         inputs = tuple(

@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from flyoff.comparison.case import Case
 from flyoff.comparison.cost import cost_figures
@@ -13,20 +14,20 @@ from flyoff.comparison.places import Spot
 from flyoff.comparison.results import BalanceTrack, Comparison, Entry, FlownPoint, Row, TripLeg
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.trip import trip_figures
-from flyoff.core.figure import Figure, difference, slug
+from flyoff.core.figure import AGAINST, Figure, difference, slug
 from flyoff.model.book import BookPoint
 
 ROWS = (
     Row("useful_load", "Useful load", "Lifting", "more"),
     Row("payload_full_tanks", "Payload with full tanks", "Lifting", "more"),
-    Row("fuel_people", "Fuel beside the people", "Lifting", "more"),
-    Row("fuel_seats_filled", "Fuel, all seats filled", "Lifting", "more"),
+    Row("fuel_occupants", "Fuel with the occupants", "Lifting", "more", of_fuel=True),
+    Row("fuel_seats_filled", "Fuel, all seats filled", "Lifting", "more", of_fuel=True),
     Row("endurance_seats_filled", "Endurance, all seats filled", "Lifting", "more"),
     Row("cruise_speed", "Cruise true airspeed", "Cruise", "more"),
-    Row("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less"),
-    Row("distance_per_fuel", "Distance per fuel", "Cruise", "more"),
-    Row("range", "Range with the people", "Range", "more"),
-    Row("endurance", "Endurance with the people", "Range", "more"),
+    Row("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less", of_fuel=True),
+    Row("specific_range", "Specific range", "Cruise", "more", of_fuel=True),
+    Row("range", "Range with the occupants", "Range", "more"),
+    Row("endurance", "Endurance with the occupants", "Range", "more"),
     Row("range_full_tanks", "Range, full tanks", "Range", "more"),
     Row("endurance_full_tanks", "Endurance, full tanks", "Range", "more"),
     Row("price_as_compared", "Price as compared", "Money", "less"),
@@ -62,7 +63,7 @@ def compare(
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
     rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
-    for figure in _differences(by_key, [case.key for case in cases], rows):
+    for figure in _differences(by_key, {case.key: case.fuel.kind for case in cases}, rows):
         by_key[figure.key] = figure
     ranges = [payload_range(case) for case in cases]
     title, author, summary = heading
@@ -87,17 +88,23 @@ def compare(
 
 def _trip_rows(trips: Iterable[Trip]) -> tuple[Row, ...]:
     return tuple(
-        Row(f"trip.{slug(trip.name)}.{part}", label, f"Trip: {trip.name}", "less")
+        Row(f"trip.{slug(trip.name)}.{part}", label, f"Trip: {trip.name}", "less", part == "fuel")
         for trip in trips
         for part, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops"))
     )
 
 
-def _differences(figures: Mapping[str, Figure], keys: Sequence[str], rows: Sequence[Row]) -> list[Figure]:
+def _differences(
+    figures: Mapping[str, Figure], fuels: Mapping[str, str], rows: Sequence[Row]
+) -> list[Figure]:
+    """Return each row's difference between each two airplanes; `fuels` says what each burns."""
     apart = []
-    for (a, b), row in itertools.product(itertools.combinations(keys, 2), rows):
+    for (a, b), row in itertools.product(itertools.combinations(fuels, 2), rows):
         pair = (figures[f"{key}.{row.quantity}"] for key in (a, b))
-        apart.append(difference(f"{a}-{b}.{row.quantity}", row.label, *pair))
+        figure = difference(f"{a}-{b}.{row.quantity}", row.label, *pair)
+        if row.of_fuel and fuels[a] != fuels[b]:
+            figure = replace(figure, terms={**figure.terms, "fuel": AGAINST.join((fuels[a], fuels[b]))})
+        apart.append(figure)
     return apart
 
 

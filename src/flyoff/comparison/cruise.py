@@ -96,7 +96,7 @@ def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
             (*cruise.flow_inputs, by_density), terms=terms, missing=cruise.missing, remarks=cruise.remarks,
         ),
         case.figure(
-            "distance_per_fuel", "Distance per fuel", DISTANCE_PER_FUEL, per_fuel,
+            "specific_range", "Specific range", DISTANCE_PER_FUEL, per_fuel,
             Method("cruise true airspeed over cruise fuel flow, in still air"), every,
             terms=terms, missing=cruise.missing, remarks=cruise.remarks,
         ),

@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.results import FlownPoint
 from flyoff.core.figure import Figure, difference, format_number
-from flyoff.core.units import ft
+from flyoff.core.units import ft, hour, us_gal
 from flyoff.model.book import BookPoint
 from flyoff.physics import atmosphere
 
 SPEED = ("kt", "speed")
 _FLOWN = Method(
-    "reduced from the recorder's log: true airspeed of a steady level condition", "docs/methods/reduction"
+    "reduced from the recorder's log: true airspeed of a steady level condition", "flyoff, methods: reduction"
 )
 _PRINTED = Method(
     "the cruise table at the flown altitude, temperature and fuel flow, linear between printed values"
@@ -52,9 +52,11 @@ def _condition(point: BookPoint) -> str:
     deviation_k = float(
         atmosphere.temperature_deviation(condition.pressure_altitude_m, condition.temperature_k)
     )
+    flow = condition.fuel_flow_m3_s / (us_gal / hour)
     return (
-        f"{format_number(condition.pressure_altitude_m / ft, 0)} ft, "
-        f"ISA {'+' if deviation_k >= 0 else '−'}{abs(deviation_k):.0f} °C"
+        f"{format_number(condition.pressure_altitude_m / ft, -1)} ft, "
+        f"ISA {'+' if deviation_k >= 0 else '−'}{abs(deviation_k):.0f} °C, "
+        f"{format_number(flow, 1)} US gal/h"
     )
 
 

@@ -1,4 +1,4 @@
-"""What each airplane lifts: useful load, payload, fuel beside the people, balance."""
+"""What each airplane lifts: useful load, payload, fuel with the occupants, balance."""
 
 import numpy as np
 
@@ -49,8 +49,8 @@ def _payload_full_tanks(case: Case) -> Figure:
 def _fuel_with_people(case: Case) -> Figure:
     sample = case.fuel_allowed_kg(case.loading.mass_kg) / case.fuel.density.si
     return case.figure(
-        "fuel_people",
-        "Fuel beside the people",
+        "fuel_occupants",
+        "Fuel with the occupants",
         VOLUME,
         None if case.loading.shortfall else sample,
         Method("takeoff limit less empty weight, people and bags, no more than the tanks hold"),

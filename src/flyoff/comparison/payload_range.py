@@ -133,7 +133,7 @@ def range_figures(case: Case) -> list[Figure]:
     who = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
     figures = []
     for suffix, label, loading, terms in (
-        ("", " with the people", people, {}),
+        ("", " with the occupants", people, {}),
         ("_seats_filled", ", all seats filled", seats, {"occupants": str(case.airplane.seats)}),
     ):
         # People without a seat cannot be flown anywhere.

@@ -16,6 +16,8 @@ class Row:
     group: str
     better: str = ""
     """``more`` or ``less`` where a reader would call one better; empty where not."""
+    of_fuel: bool = False
+    """Whether it counts fuel by volume, which compares nothing between two kinds of fuel."""
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import find_unit
 
 Basis: TypeAlias = Literal["measured", "fitted", "handbook", "declared"]
+AGAINST = " against "
 _BASES: tuple[Basis, ...] = ("measured", "fitted", "handbook", "declared")
 
 
@@ -77,6 +78,11 @@ class Figure:
         if self.draws is None:
             return 0.0
         return half_width_95(self.draws, self.si) / find_unit(self.unit_label, self.dimension).factor
+
+    @property
+    def unequal_terms(self) -> tuple[str, ...]:
+        """Where a difference sets one term against another; nothing can be favoured there."""
+        return tuple(f"{name} {text}" for name, text in self.terms.items() if AGAINST in text)
 
     @property
     def decimals(self) -> int:
@@ -164,5 +170,5 @@ def _terms_of_both(a: Figure, b: Figure) -> dict[str, str]:
     terms = {}
     for name in dict.fromkeys((*a.terms, *b.terms)):
         sides = [figure.terms.get(name, "as the terms") for figure in (a, b)]
-        terms[name] = sides[0] if sides[0] == sides[1] else " against ".join(sides)
+        terms[name] = sides[0] if sides[0] == sides[1] else AGAINST.join(sides)
     return terms

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time
 from typing import Annotated, Any, TypeAlias, TypeVar
 
 from pydantic import (
@@ -178,14 +179,37 @@ Money: TypeAlias = Annotated[Quantity, Of("money", at_least=0.0)]
 
 R = TypeVar("R", bound=Record)
 
+_TYPE_WORDS = {
+    dict: "a table",
+    tuple: "an array",
+    date: "a date",
+    datetime: "a date and time",
+    time: "a time",
+}
+_MESSAGE_WORDS = {
+    "tuple_type": "an array",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "dict_type": "a table",
+    "string_type": "text in quotes",
+    "int_type": "a whole number, without quotes",
+    "float_type": "a number, without quotes",
+    "int_from_float": "a whole number",
+}
+
 
 def validate(model: type[R], context: Context, collector: Collector) -> R | None:
     """Return the document as a record, or None with its faults in `collector`."""
     try:
         return model.model_validate(context.document.data, context=context)
     except ValidationError as error:
-        for fault in error.errors(include_url=False):
-            _collect(fault, model, context.document, collector)
+        faults = error.errors(include_url=False)
+        for fault in faults:
+            # An array with a spoilt item is told of the item, not also of being short of it.
+            inside = any(len(f["loc"]) > len(fault["loc"]) and f["loc"][: len(fault["loc"])] == fault["loc"]
+                         for f in faults)  # fmt: skip
+            if not (fault["type"] == "too_short" and inside):
+                _collect(fault, model, context.document, collector)
         return None
 
 
@@ -203,9 +227,12 @@ def _collect(fault: Any, model: type[Record], document: Document, collector: Col
     elif kind == "missing":
         collector.add(place, "missing", "expected this key to be given")
     else:
-        shown = f"{raw!r}" if isinstance(raw, str | int | float | bool) else f"a {type(raw).__name__}"
+        shown = (
+            f"{raw!r}" if isinstance(raw, str | int | float | bool) else _TYPE_WORDS.get(type(raw), "a value")
+        )
         # pydantic says "Input should be greater than 0" or "String should have at least 1 character".
         message = re.sub(r"^.* should (be |have |match )", "", fault["msg"].removeprefix("Value error, "))
+        message = _MESSAGE_WORDS.get(kind, message).removesuffix(" after validation, not 0")
         collector.add(place, f"found {shown}"[:80], f"expected {message}")
 
 

@@ -48,7 +48,7 @@ class Document:
             line = self.lines.get(path[:length])
             if line is not None:
                 return Place(self.name, line, field)
-        return Place(self.name, 1, field)
+        return Place(self.name, self.lines.get((), 1), field)
 
 
 def read_toml(path: Path, name: str) -> Document:

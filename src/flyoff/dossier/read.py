@@ -51,14 +51,20 @@ def read_sources(path: Path, name: str, collector: Collector) -> dict[str, Sourc
             collector.add(document.place(key), "not a table", f"expected [{key}] with a title")
             continue
         part = Document(name, entry, {p[1:]: line for p, line in document.lines.items() if p[0] == key})
-        record = validate(SourceRecord, Context(part), collector)
+        told = Collector()
+        record = validate(SourceRecord, Context(part), told)
+        for problem in told.problems:
+            place = Place(name, problem.place.line, f"{key}.{problem.place.field}")
+            collector.add(place, problem.found, problem.expected)
         if record is not None:
             sources[key] = Source(key, **record.model_dump())
     return sources
 
 
 def check_sources(used: dict[str, Place], sources: dict[str, Source], collector: Collector) -> None:
-    """Say which source keys have no entry in sources.toml."""
+    """Say which source keys have no entry in sources.toml; without any, that file has been told of."""
+    if not sources:
+        return
     for key, place in used.items():
         if key not in sources:
             expected = f"expected a key of sources.toml{near_miss(key, sources)}"

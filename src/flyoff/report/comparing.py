@@ -107,6 +107,8 @@ def verdict(figure: Figure, row: Asked, first: Entry, rival: Entry) -> str:
         return "within the uncertainty"
     if row.better not in {"more", "less"}:
         return "beyond the uncertainty" if u95 else ""
+    if figure.unequal_terms:
+        return f"not on equal terms: {'; '.join(figure.unequal_terms)}"
     winner = first if (value > 0) == (row.better == "more") else rival
     return f"favours {winner.name}"
 

@@ -41,7 +41,7 @@ def test_the_zero_fuel_limit_binds_the_payload(tmp_path):
 
 def test_fuel_beside_the_people_is_what_the_limit_leaves(tmp_path):
     plain = figures(tmp_path, plain=(LIMITS, 'takeoff = "980 kg"'))
-    assert plain["plain.fuel_people"].si == pytest.approx((980 - EMPTY_KG - PEOPLE_KG) / 720)
+    assert plain["plain.fuel_occupants"].si == pytest.approx((980 - EMPTY_KG - PEOPLE_KG) / 720)
 
 
 def test_seats_filled_counts_every_seat_at_the_mean_weight(plain):
@@ -55,7 +55,7 @@ def test_cruise_is_the_printed_value_with_the_cooler_taken_off(plain):
     assert speed.value == pytest.approx(124 - 2)
     # Two independent roundings of half a knot.
     assert speed.u95 == pytest.approx(0.5 * 2 * (1 - math.sqrt(0.05)), rel=0.1)
-    assert plain["plain.distance_per_fuel"].si == pytest.approx(122 * kt / (30 * litre / hour))
+    assert plain["plain.specific_range"].si == pytest.approx(122 * kt / (30 * litre / hour))
 
 
 def test_range_is_the_sum_on_a_card(plain):
@@ -127,7 +127,7 @@ def test_people_without_a_seat_fly_nowhere(tmp_path):
     more = "".join(f'[[terms.occupants]]\nname = "{x}"\nweight = "60 kg"\n' for x in "abc")
     plain = figures(tmp_path, study=("[[terms.fuels]]", more + "[[terms.fuels]]"))
     assert plain["plain.range"].missing == "1 without a seat"
-    assert plain["plain.fuel_people"].missing == "1 without a seat"
+    assert plain["plain.fuel_occupants"].missing == "1 without a seat"
 
 
 def test_another_temperature_is_read_from_the_table(tmp_path):
@@ -215,7 +215,7 @@ def test_a_loading_over_a_limit_is_outside_whatever_its_balance(tmp_path):
 def test_a_declared_doubt_is_never_dropped(tmp_path):
     for number, (old, new, key) in enumerate(
         (
-            ('usable = "200 L"', 'usable = { value = "200 L", u95 = "20 L" }', "plain.fuel_people"),
+            ('usable = "200 L"', 'usable = { value = "200 L", u95 = "20 L" }', "plain.fuel_occupants"),
             ('amount = "400,000 EUR"', 'amount = { value = "400,000 EUR", u95 = "9,000 EUR" }',
              "plain.price_as_compared"),
             ('taxi_fuel = "4 L"', 'taxi_fuel = { value = "4 L", u95 = "3 L" }',

@@ -43,9 +43,11 @@ def test_a_heavier_option_never_raises_the_payload(tmp_path, weight, more):
 @slow
 @given(st.integers(0, 49), st.integers(50, 120))
 def test_bags_beyond_the_compartment_are_said(tmp_path, fits, too_much):
-    with_room = figure(tmp_path, "plain.fuel_people", study=('bags = "20 kg"', f'bags = "{fits} kg"'))
+    with_room = figure(tmp_path, "plain.fuel_occupants", study=('bags = "20 kg"', f'bags = "{fits} kg"'))
     assert with_room is not None
-    without = figure(tmp_path, "plain.fuel_people", study=('bags = "20 kg"', f'bags = "{too_much + 1} kg"'))
+    without = figure(
+        tmp_path, "plain.fuel_occupants", study=('bags = "20 kg"', f'bags = "{too_much + 1} kg"')
+    )
     assert without is None
 
 

@@ -45,3 +45,50 @@ def test_faults_of_all_files_are_said_at_once(tmp_path):
 def test_a_folder_without_a_study_says_so(tmp_path):
     with pytest.raises(Problems, match=r"study\.toml: no such file"):
         read_folder(tmp_path)
+
+
+def test_a_source_without_a_title_is_told_at_its_own_line(tmp_path):
+    write_study(tmp_path, sources=('title = "This study"', 'titel = "This study"'))
+    with pytest.raises(Problems) as caught:
+        read_folder(tmp_path)
+    assert [str(problem).partition("; ")[0] for problem in caught.value.problems] == [
+        "sources.toml:4: us.title: missing",
+        "sources.toml:5: us.titel: unknown key",
+        "study.toml:2: source: unknown source 'us'",
+    ]
+
+
+def test_a_broken_sources_file_is_told_once(tmp_path):
+    write_study(tmp_path, sources=("[afm]", "[afm"))
+    with pytest.raises(Problems) as caught:
+        read_folder(tmp_path)
+    assert len(caught.value.problems) == 1
+
+
+def test_money_in_a_third_currency_and_twins_are_said(tmp_path):
+    exchange = '[[money.exchange]]\ncurrency = "USD"\nworth = "9 NOK"\n'
+    write_study(tmp_path, study=("yearly_increase", f"#\n{exchange}{exchange}#"))
+    with pytest.raises(Problems) as caught:
+        read_folder(tmp_path)
+    said = str(caught.value)
+    assert "one USD in NOK; expected it in EUR, the study's currency" in said
+    assert "USD again" in said
+
+
+def test_trips_that_differ_in_punctuation_only_are_said(tmp_path):
+    twin = '[[trips]]\nname = "Over-the-water!"\nstart = "EETN"\nend = "ESSA"\n[money]'
+    write_study(tmp_path, study=("[money]", twin))
+    with pytest.raises(Problems, match="given twice; expected a name of its own, punctuation aside"):
+        read_folder(tmp_path)
+
+
+def test_a_doubt_of_a_term_is_refused(tmp_path):
+    write_study(tmp_path, study=('"45 min"', '{ value = "45 min", u95 = "5 min" }'))
+    with pytest.raises(Problems, match="a term with u95"):
+        read_folder(tmp_path)
+
+
+def test_unprintable_names_are_refused(tmp_path):
+    write_study(tmp_path, plain=('name = "Plain One"', 'name = "Pl\\u0000ain"'))
+    with pytest.raises(Problems, match=r"unprintable character, U\+0000"):
+        read_folder(tmp_path)
