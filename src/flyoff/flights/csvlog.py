@@ -19,7 +19,7 @@ from flyoff.core.units import Unit, UnknownUnit, find_unit
 from flyoff.flights.card import LogFile
 from flyoff.flights.channels import CHANNELS, Channel
 from flyoff.flights.clock import COUNTED, Clock, read_times, zone_offset_s
-from flyoff.flights.log import FEWEST_ROWS, Lines, Log, Repair, step_of, wrapped
+from flyoff.flights.log import FEWEST_ROWS, Lines, Log, Repair, Where, step_of, wrapped
 from flyoff.flights.table import Table, decode, read_header, read_table
 
 BLANK_WORDS = ("", "NaN", "nan", "NAN", "N/A", "NA", "n/a", "null", "None", "-", "--", "---", "----", "-----")
@@ -33,7 +33,7 @@ class CsvPlan:
 
     name: str
     spec: LogFile
-    place: Place
+    where: Where
     header: tuple[str, ...]
     units: Mapping[str, Unit]
     clock: Clock
@@ -44,10 +44,10 @@ class CsvPlan:
         return (self.spec.first_line or self.spec.header_line + 1) - 1
 
 
-def read_csv_log(data: bytes, name: str, spec: LogFile, place: Place, day: date) -> Log:
+def read_csv_log(data: bytes, name: str, spec: LogFile, where: Where, day: date) -> Log:
     """Return a separated log as its flight file says it is to be read.
 
-    `place` is where the flight file describes the log: mapping faults point there.
+    `where` places the keys of the flight file's entry: mapping faults point there.
 
     Raises
     ------
@@ -55,14 +55,14 @@ def read_csv_log(data: bytes, name: str, spec: LogFile, place: Place, day: date)
         All faults of the file and of the mapping.
     """
     data = decode(data, spec.encoding, name)
-    plan = csv_plan(data, name, spec, place, day)
+    plan = csv_plan(data, name, spec, where, day)
     table = read_table(data, name, spec.separator, spec.header_line, spec.first_line)
     log = log_of_rows(table, plan)
     check_medians(log, plan)
     return log
 
 
-def csv_plan(data: bytes, name: str, spec: LogFile, place: Place, day: date) -> CsvPlan:
+def csv_plan(data: bytes, name: str, spec: LogFile, where: Where, day: date) -> CsvPlan:
     """Return how a log's rows are to be read; `data` is UTF-8 and holds at least the header.
 
     Raises
@@ -72,11 +72,11 @@ def csv_plan(data: bytes, name: str, spec: LogFile, place: Place, day: date) -> 
     """
     header = read_header(data, name, spec.separator, spec.header_line, spec.first_line)
     collector = Collector()
-    units = _units(spec, header, place, collector)
-    clock = _clock(spec, header, place, day, collector)
+    units = _units(spec, header, where, collector)
+    clock = _clock(spec, header, where, day, collector)
     collector.raise_any()
     assert clock is not None  # the collector has spoken otherwise
-    return CsvPlan(name, spec, place, header, units, clock)
+    return CsvPlan(name, spec, where, header, units, clock)
 
 
 def log_of_rows(table: Table, plan: CsvPlan, fewest: int = FEWEST_ROWS) -> Log:
@@ -90,7 +90,7 @@ def log_of_rows(table: Table, plan: CsvPlan, fewest: int = FEWEST_ROWS) -> Log:
     collector = Collector()
     assert plan.spec.clock is not None  # a plan has one
     reader = _Reader(table, plan.name, plan.spec.decimal, collector)
-    time_s = reader.times(plan.spec.clock.columns, plan.clock, plan.place)
+    time_s = reader.times(plan.spec.clock.columns, plan.clock, plan.where)
     channels: dict[str, Array] = {}
     resolution: dict[str, float] = {}
     for channel, unit in plan.units.items():
@@ -113,14 +113,14 @@ def check_medians(log: Log, plan: CsvPlan) -> None:
     collector = Collector()
     for channel, unit in plan.units.items():
         column = plan.spec.columns[channel].column
-        _check_median(CHANNELS[channel], log.channels[channel], unit, column, plan.place, collector)
+        _check_median(CHANNELS[channel], log.channels[channel], unit, column, plan.where, collector)
     collector.raise_any()
 
 
-def _units(spec: LogFile, header: tuple[str, ...], place: Place, collector: Collector) -> dict[str, Unit]:
+def _units(spec: LogFile, header: tuple[str, ...], where: Where, collector: Collector) -> dict[str, Unit]:
     units = {}
     for channel, column in spec.columns.items():
-        here = replace(place, field=f"{place.field}.columns.{channel}")
+        here = where("columns", channel)
         if channel not in CHANNELS:
             collector.add(
                 here,
@@ -128,13 +128,17 @@ def _units(spec: LogFile, header: tuple[str, ...], place: Place, collector: Coll
                 f"expected one of {', '.join(CHANNELS)}{near_miss(channel, CHANNELS)}",
             )
             continue
-        _check_column(column.column, header, here, collector)
+        _check_column(column.column, header, where("columns", channel, "column"), collector)
         try:
             units[channel] = find_unit(column.unit, CHANNELS[channel].dimension)
         except UnknownUnit as error:
-            collector.add(here, f"unknown unit '{column.unit}'", f"expected {error.expected}")
+            collector.add(
+                where("columns", channel, "unit"),
+                f"unknown unit '{column.unit}'",
+                f"expected {error.expected}",
+            )
     if not spec.columns:
-        collector.add(place, "no columns are mapped", "expected [logs.columns] with at least one channel")
+        collector.add(where(), "no columns are mapped", "expected [logs.columns] with at least one channel")
     return units
 
 
@@ -147,31 +151,30 @@ def _check_column(column: str, header: tuple[str, ...], here: Place, collector: 
 
 
 def _clock(
-    spec: LogFile, header: tuple[str, ...], place: Place, day: date, collector: Collector
+    spec: LogFile, header: tuple[str, ...], where: Where, day: date, collector: Collector
 ) -> Clock | None:
-    here = replace(place, field=f"{place.field}.clock")
     if spec.clock is None:
-        collector.add(here, "no clock", "expected [logs.clock] with the columns that say the time")
+        collector.add(where("clock"), "no clock", "expected [logs.clock] with the columns that say the time")
         return None
-    for column in spec.clock.columns:
-        _check_column(column, header, here, collector)
+    for index, column in enumerate(spec.clock.columns):
+        _check_column(column, header, where("clock", "columns", index), collector)
     if spec.clock.format != "iso" and spec.clock.format not in COUNTED and "%" not in spec.clock.format:
         known = ("iso", *COUNTED)
         expected = f"expected one of {', '.join(known)}, or a pattern such as %H:%M:%S"
         collector.add(
-            here,
+            where("clock", "format"),
             f"unknown clock format '{spec.clock.format}'",
             expected + near_miss(spec.clock.format, known),
         )
     try:
         return Clock(spec.clock.format, zone_offset_s(spec.clock.zone), day)
     except ValueError as error:
-        collector.add(here, str(error), "expected UTC or an offset such as +02:00")
+        collector.add(where("clock", "zone"), str(error), "expected UTC or an offset such as +02:00")
         return None
 
 
 def _check_median(
-    channel: Channel, values: Array, unit: Unit, column: str, place: Place, collector: Collector
+    channel: Channel, values: Array, unit: Unit, column: str, where: Where, collector: Collector
 ) -> None:
     if np.isnan(values).all():
         return
@@ -182,7 +185,7 @@ def _check_median(
     if not channel.median_low <= median <= channel.median_high:
         low, high = (unit.from_si(limit) for limit in (channel.median_low, channel.median_high))
         collector.add(
-            replace(place, field=f"{place.field}.columns.{channel.name}"),
+            where("columns", channel.name, "unit"),
             f"a median of {unit.from_si(median):,.1f} {unit.label} in column '{column}' cannot be",
             f"expected {low:,.0f} to {high:,.0f} {unit.label}; is the unit right?",
         )
@@ -203,7 +206,7 @@ class _Reader:
             .replace(list(BLANK_WORDS), [None] * len(BLANK_WORDS))
         )
 
-    def times(self, columns: tuple[str, ...], clock: Clock, place: Place) -> Array:
+    def times(self, columns: tuple[str, ...], clock: Clock, where: Where) -> Array:
         texts = self._text(columns[0])
         for column in columns[1:]:
             texts = texts + " " + self._text(column)
@@ -214,7 +217,7 @@ class _Reader:
         if len(texts) and readable < 0.5 * (len(texts) - texts.null_count()):
             first = next((text for text in texts if text is not None), "")
             self.collector.add(
-                replace(place, field=f"{place.field}.clock"),
+                where("clock", "format"),
                 f"'{first}' is not a time written as '{clock.format}'",
                 "expected the clock's format to fit its column",
             )

@@ -24,7 +24,7 @@ from flyoff.core.units import UnknownUnit, degree, find_unit
 from flyoff.flights.card import LogColumn
 from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import DAY_S
-from flyoff.flights.log import FEWEST_ROWS, Log, Repair, step_of, wrapped
+from flyoff.flights.log import FEWEST_ROWS, Log, Repair, Where, step_of, wrapped
 
 USUAL_COLUMNS = {
     "true_airspeed": LogColumn(column="TAS", unit="km/h"),
@@ -78,7 +78,7 @@ def read_igc_log(
     name: str,
     day: date,
     columns: Mapping[str, LogColumn] | None = None,
-    place: Place | None = None,
+    where: Where | None = None,
 ) -> Log:
     """Return the fixes of an IGC file and its optional fields.
 
@@ -91,8 +91,8 @@ def read_igc_log(
     columns
         The flight file's word on optional fields, by channel: `column` is the
         three-letter code. Comes before `USUAL_COLUMNS`.
-    place
-        Where the flight file describes the log.
+    where
+        Places the keys of the flight file's entry.
 
     Raises
     ------
@@ -114,7 +114,7 @@ def read_igc_log(
     texts.update(_sparse_texts(lines, sparse, time_s, _since_1970_s(day)))
     assumed = []
     for channel, (values, step, width) in _optional(
-        texts, {**USUAL_COLUMNS, **(columns or {})}, place
+        texts, {**USUAL_COLUMNS, **(columns or {})}, where
     ).items():
         channels[channel], resolution[channel] = values, step
         if width > _WHOLE_DIGITS:
@@ -234,12 +234,12 @@ def _fix_channels(rows: _Rows, fields: tuple[_Field, ...]) -> dict[str, Array]:
 
 
 def _optional(
-    texts: dict[str, list[str]], columns: Mapping[str, LogColumn], place: Place | None
+    texts: dict[str, list[str]], columns: Mapping[str, LogColumn], where: Where | None
 ) -> dict[str, tuple[Array, float, int]]:
     """Return each channel of optional fields in SI, its step, and the field's width."""
     collector, found = Collector(), {}
     for channel, spec in columns.items():
-        here = replace(place, field=f"{place.field}.columns.{channel}") if place else Place("")
+        here = where("columns", channel) if where else Place("")
         if channel not in CHANNELS:
             collector.add(here, "unknown channel", f"expected one of {', '.join(CHANNELS)}")
             continue

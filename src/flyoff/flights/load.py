@@ -18,7 +18,7 @@ from flyoff.flights.decimate import said_of_means, second_means
 from flyoff.flights.derive import with_velocity
 from flyoff.flights.gpx import read_gpx_log
 from flyoff.flights.igc import read_igc_log
-from flyoff.flights.log import Log, Repair
+from flyoff.flights.log import Log, Repair, Where
 from flyoff.flights.repairs import clock_repaired, repair
 from flyoff.flights.table import LARGEST_LOG, LARGEST_WHOLE, check_log_size, decode, read_log_bytes, read_rows
 
@@ -29,8 +29,8 @@ MOST_ROWS = 2_000_000
 _MOST_LISTED = 20
 
 
-def read_log(path: Path, spec: LogFile, place: Place, day: date) -> Log:
-    """Return a recorder file's log, repaired; `place` is where the flight file describes it.
+def read_log(path: Path, spec: LogFile, where: Where, day: date) -> Log:
+    """Return a recorder file's log, repaired; `where` places the keys of its entry in the flight file.
 
     Raises
     ------
@@ -44,13 +44,13 @@ def read_log(path: Path, spec: LogFile, place: Place, day: date) -> Log:
     if spec.format == "igc":
         check_log_size(path, name, LARGEST_WHOLE)
         data = read_log_bytes(path, name)
-        return with_velocity(repair(read_igc_log(data, name, day, spec.columns, place)))
+        return with_velocity(repair(read_igc_log(data, name, day, spec.columns, where)))
     if path.is_file() and path.stat().st_size > LARGEST_WHOLE:
-        return with_velocity(_read_in_parts(path, spec, place, day))
-    return with_velocity(repair(read_csv_log(read_log_bytes(path, name), name, spec, place, day)))
+        return with_velocity(_read_in_parts(path, spec, where, day))
+    return with_velocity(repair(read_csv_log(read_log_bytes(path, name), name, spec, where, day)))
 
 
-def _read_in_parts(path: Path, spec: LogFile, place: Place, day: date) -> Log:
+def _read_in_parts(path: Path, spec: LogFile, where: Where, day: date) -> Log:
     """Return a large log as second means, each part repaired before it is averaged."""
     name = spec.file
     check_log_size(path, name, LARGEST_LOG)
@@ -59,7 +59,7 @@ def _read_in_parts(path: Path, spec: LogFile, place: Place, day: date) -> Log:
             [Problem(Place(name), "a large file in UTF-16", "expected UTF-8 for logs over 64 MiB")]
         )
     head = decode(_whole_lines(read_log_bytes(path, name, PART)), spec.encoding, name)
-    plan = csv_plan(head, name, spec, place, day)
+    plan = csv_plan(head, name, spec, where, day)
     parts: list[Log] = []
     held: Log | None = None  # the rows of a second that the next part may go on with
     rows = 0

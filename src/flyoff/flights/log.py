@@ -1,18 +1,22 @@
 """A recorder log as read: one array per channel, in SI, each row knowing its line."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flyoff.core.sources import Place
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import degree
 from flyoff.flights.channels import Channel
 
 Lines = NDArray[np.int64]
+Where: TypeAlias = Callable[..., Place]
+"""Gives the place of a key path below a log's entry in the flight file; without a key, of the entry."""
 
 FEWEST_ROWS = 2
 

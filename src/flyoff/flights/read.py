@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import polars as pl
@@ -92,7 +93,7 @@ def _flight(document: Document, folder: Path) -> Flight:
     logs = []
     for index, spec in enumerate(card.logs):
         try:
-            logs.append(read_log(folder / spec.file, spec, document.place("logs", index), day))
+            logs.append(read_log(folder / spec.file, spec, partial(document.place, "logs", index), day))
         except Problems as error:
             collector.extend(error.problems)
     collector.raise_any()

@@ -222,3 +222,12 @@ def test_any_table_reads_or_is_said(tmp_path, table):
         return
     assert (np.diff(log.time_s) > 0).all()
     assert len(log) + sum(r.count for r in log.repairs) >= 30
+
+
+def test_a_mapping_fault_points_at_its_own_line(tmp_path):
+    columns = f'rpm = {{ column = "rpm", unit = "rpm" }}\n{IAS.replace("kt", "m")}'
+    said = fault_of(tmp_path, text_of(rows()), columns, 'columns = ["time"]\nformat = "isoo"\nzone = "X"')
+    assert "f.toml:7: logs.0.clock.format: unknown clock format" in said
+    assert "f.toml:8: logs.0.clock.zone: unknown zone" in said
+    assert "f.toml:10: logs.0.columns.rpm.column: the log has no column" in said
+    assert "f.toml:11: logs.0.columns.indicated_airspeed.unit: unknown unit" in said
