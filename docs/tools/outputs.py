@@ -9,9 +9,11 @@ from typing import Any
 from tables import table
 
 from flyoff.report.tables import COLUMNS, figure_record
+from flyoff.study.plan import plan_data, planned
 from flyoff.study.reduce import reduced, reduction_data
 from flyoff.study.run import Study
 
+_DEMO = Path(str(files("flyoff.demo") / "files"))
 WORDS = tomllib.loads(Path(__file__).with_name("output-words.toml").read_text("utf-8"))
 
 
@@ -52,6 +54,15 @@ def _lines(study: Study, reduction: dict[str, Any]) -> Iterator[str]:
     yield from _keys("observation", calibration["observations"][0])
     yield from ("Each point of `curve`:", "")
     yield from _keys("curve", calibration["curve"][0])
+    yield from _plan(plan_data(planned(next((_DEMO / "plans").glob("*.toml")))))
+
+
+def _plan(plan: dict[str, Any]) -> Iterator[str]:
+    yield from ("## `plan --json`", "", WORDS["plan"], "")
+    yield from _keys("plan", plan)
+    for name in ("figures", "steps", "further_time", "balance"):
+        yield from (f"Each of `{name}`:", "")
+        yield from _keys(f"plan_{name}", plan[name][0])
 
 
 def _keys(name: str, keys: Any) -> list[str]:

@@ -69,7 +69,7 @@ def _parser() -> argparse.ArgumentParser:
     reduce.add_argument("--page", type=Path, metavar="FILE.html", help=page)
     reduce.add_argument("--propose", action="store_true", help="print a flight file proposed for a log")
     plan = command("plan", _plan, "choose what to fly: conditions, order, times; what more time would buy")
-    plan.add_argument("flight", type=Path, metavar="FLIGHT.toml")
+    plan.add_argument("flight", type=Path, metavar="FLIGHT.toml", help="a flight file with [plan]")
     plan.add_argument("--json", action="store_true", help="print the plan as JSON")
     plan.add_argument(
         "--cards", type=Path, metavar="FOLDER", help="write cards to print and a page to fill in into FOLDER"

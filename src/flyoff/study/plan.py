@@ -94,11 +94,12 @@ def _dossier(path: Path, card: FlightFile, document: Document, collector: Collec
 
 
 def _prior(path: Path, name: str, index: int, document: Document) -> Path:
-    file = path.parent / f"{name}.toml"
-    if file.is_file() and Path(name).name == name:
-        return file
-    known = sorted(found.stem for found in path.parent.glob("*.toml"))
-    expected = f"expected a flight beside this one{near_miss(name, known)}"
+    folders = (path.parent, path.resolve().parent.parent / "flights")
+    for file in (folder / f"{name}.toml" for folder in folders):
+        if file.is_file() and Path(name).name == name:
+            return file
+    known = sorted(found.stem for folder in folders for found in folder.glob("*.toml"))
+    expected = f"expected a flight of the study{near_miss(name, known)}"
     raise Problems(
         [Problem(document.place("plan", "prior_flights", index), f"no file {name}.toml", expected)]
     )
