@@ -26,17 +26,16 @@ def flown_figures(case: Case, book: Sequence[BookPoint]) -> tuple[list[Figure], 
         condition = point.condition
         prefix = f"flown.{condition.flight}.{condition.number}"
         words = _condition(point)
-        terms = {"condition": words}
         flown = case.figure(
-            f"{prefix}.true_airspeed", "True airspeed as flown", SPEED, point.flown_m_s, _FLOWN,
-            (condition.input,), basis="measured", terms=terms, remarks=condition.remarks,
+            f"{prefix}.true_airspeed", f"True airspeed as flown, {words}", SPEED, point.flown_m_s, _FLOWN,
+            (condition.input,), basis="measured", remarks=condition.remarks,
             extrapolated=condition.extrapolated,
         )  # fmt: skip
         printed = case.figure(
-            f"{prefix}.handbook", "True airspeed of the handbook", SPEED, point.handbook_m_s, _PRINTED,
-            point.inputs, terms=terms, missing=point.missing, remarks=point.remarks,
+            f"{prefix}.handbook", f"True airspeed of the handbook, {words}", SPEED, point.handbook_m_s,
+            _PRINTED, point.inputs, missing=point.missing, remarks=point.remarks,
         )  # fmt: skip
-        apart = difference(f"{case.key}.{prefix}.difference", "Flown less handbook", flown, printed)
+        apart = difference(f"{case.key}.{prefix}.difference", f"Flown less handbook, {words}", flown, printed)
         figures += [flown, printed, apart]
         points.append(
             FlownPoint(

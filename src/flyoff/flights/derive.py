@@ -65,7 +65,8 @@ def position_scale(log: Log) -> tuple[tuple[float, float], tuple[float, float]] 
         velocity = speed * part
         rise = np.concatenate([[0.0], np.diff(log.time_s) * (velocity[1:] + velocity[:-1]) / 2])
         marks = np.searchsorted(log.time_s, np.arange(log.time_s[0], log.time_s[-1], _MINUTE_S))
-        sums = np.add.reduceat(rise, marks[:-1] + 1)[:-1] if len(marks) > _LEAST_MINUTES else np.array([])
+        starts = np.minimum(marks[:-1] + 1, len(rise) - 1)
+        sums = np.add.reduceat(rise, starts)[:-1] if len(marks) > _LEAST_MINUTES else np.array([])
         way = np.diff(place[marks] * scale)[: len(sums)]
         known = ~np.isnan(sums) & ~np.isnan(way)
         if int(known.sum()) < _LEAST_MINUTES or not (sums[known] ** 2).sum():

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
-from flyoff.core.problems import Problem, Problems
+from flyoff.core.problems import Collector, Problem, Problems
 from flyoff.core.sources import Place
+from flyoff.dossier.read import Dossier, read_dossier, read_sources
 from flyoff.flights.propose import propose
 from flyoff.flights.read import read_flight
 from flyoff.reduction.output import reduction_data, reduction_text
@@ -21,7 +22,20 @@ def reduced(path: Path) -> Reduction:
         If there is no flight file there, or what is wrong in it and its logs.
     """
     file = _flight_file(path)
-    return reduce_flight(read_flight(file, str(file)))
+    flight = read_flight(file, str(file))
+    return reduce_flight(flight, dossier=_dossier(file.parent.parent, flight.card.aircraft))
+
+
+def _dossier(study: Path, aircraft: str | None) -> Dossier | None:
+    """Return the dossier that stands in the flight's study; a flight reduces without one as far as it can."""
+    name = f"aircraft/{aircraft}.toml"
+    if aircraft is None or not (study / name).is_file():
+        return None
+    collector = Collector()
+    sources = read_sources(study / "sources.toml", "sources.toml", collector)
+    dossier = read_dossier(study / name, name, sources, collector)
+    collector.raise_any()
+    return dossier
 
 
 def _flight_file(path: Path) -> Path:

@@ -70,7 +70,8 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     flights = {}
     for flight in folder.flights:
         progress(f"reducing {flight.name}")
-        flights[Path(flight.name).stem] = reduce_flight(flight)
+        flown = next((d for d in folder.dossiers if d.key == flight.card.aircraft), None)
+        flights[Path(flight.name).stem] = reduce_flight(flight, dossier=flown)
     progress("comparing on equal terms")
     draws = Draws(DRAW_COUNT)
     cases = [case_of(folder, dossier, draws) for dossier in folder.dossiers]
