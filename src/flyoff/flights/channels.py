@@ -47,7 +47,7 @@ _ALL = (
     ),
     Channel("magnetic_heading", "angle", "deg", 0.0, _TURN, 0.0, _TURN, circular=True),
     Channel("true_heading", "angle", "deg", 0.0, _TURN, 0.0, _TURN, circular=True),
-    Channel("manifold_pressure", "pressure", "inHg", 0.0, 100 * inhg, 5 * inhg, 80 * inhg),
+    Channel("manifold_pressure", "pressure", "inHg", 0.0, 100 * inhg, 9 * inhg, 80 * inhg),
     Channel("rpm", "rotation_speed", "rpm", 0.0, 8000 * rpm, 300 * rpm, 6500 * rpm),
     Channel(
         "fuel_flow", "volume_flow", "gal/h", 0.0, 400 * litre / hour, 0.5 * litre / hour, 300 * litre / hour

@@ -1,23 +1,32 @@
 """From a flight file to a flight: its card, and its logs read and repaired."""
 
+import os
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 import polars as pl
 
-from flyoff.core.problems import Collector, Problems
+from flyoff.core.problems import Collector, Problem, Problems
 from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, parse_toml, read_toml
-from flyoff.flights.card import FlightFile
+from flyoff.core.units import Unit, UnknownUnit, find_unit
+from flyoff.flights.card import ConditionEdit, FlightFile, LogFile, NotedPoint
+from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import DAY_S, Clock, read_times
 from flyoff.flights.load import read_log
 from flyoff.flights.log import Log, Repair, utc
 from flyoff.flights.merge import Merge, merge_logs
+from flyoff.flights.plausible import reviewed
 
 _NO_YEAR = 1970
+_LONGEST_GAP_S = DAY_S / 2
+_MOST_RECOVERY = 1.2
+_EXPECTED_TIME = "expected HH:MM:SS, in UTC"
 UNKNOWN = "unknown"
 """What a flight file says for its date where nobody knows it."""
 
@@ -88,23 +97,99 @@ def _flight(document: Document, folder: Path) -> Flight:
     assert card is not None  # the collector has spoken otherwise
     day = _date(card, document, collector)
     _check_times(card, document, day, collector)
+    _check_instruments(card, document, collector)
     if not card.logs and not card.points:
         collector.add(Place(document.name), "nothing was flown", "expected [[logs]] or [[points]]")
-    logs = []
-    for index, spec in enumerate(card.logs):
-        try:
-            logs.append(read_log(folder / spec.file, spec, partial(document.place, "logs", index), day))
-        except Problems as error:
-            collector.extend(error.problems)
+    logs = _logs(card, document, folder, day, collector)
     collector.raise_any()
-    whole, merges = merge_logs(tuple(logs))
+    whole, merges = merge_logs(logs)
     known = card.date != UNKNOWN
     for log in whole if known else ():
-        _check_day(log, day, document.place("date"), collector)
+        _check_day(log, day, document, card, collector)
     collector.raise_any()
+    whole = _reviewed(whole, merges, card, document, collector)
     if not known and whole:
         day = date.fromisoformat(utc(float(whole[0].time_s[0]))[:10])
-    return Flight(document.name, day, card, whole, merges, known or day.year > _NO_YEAR)
+    flight = Flight(document.name, day, card, whole, merges, known or day.year > _NO_YEAR)
+    _check_order(flight, document, collector)
+    collector.raise_any()
+    return flight
+
+
+def _logs(
+    card: FlightFile, document: Document, folder: Path, day: date, collector: Collector
+) -> tuple[Log, ...]:
+    logs = []
+    for index, spec in enumerate(card.logs):
+        where = partial(document.place, "logs", index)
+        try:
+            path = _inside(folder, spec, where("file"))
+            log = read_log(path, spec, where, day)
+            _check_clock(log)
+            logs.append(log)
+        except Problems as error:
+            collector.extend(error.problems)
+    return tuple(logs)
+
+
+def _inside(folder: Path, spec: LogFile, place: Place) -> Path:
+    """Return where a log stands, which must be in the flight's folder or below, links followed."""
+    try:
+        target = Path(os.path.realpath(folder / spec.file, strict=True))
+    except FileNotFoundError:
+        target = Path(os.path.realpath(folder / spec.file))
+    except (OSError, ValueError) as error:
+        found = f"'{spec.file}' leads nowhere ({getattr(error, 'strerror', None) or error})"
+        raise Problems([Problem(place, found, "expected a recorder log")]) from None
+    if not target.is_relative_to(os.path.realpath(folder)):
+        found = f"'{spec.file}' is outside the flight's folder"
+        raise Problems([Problem(place, found, "expected a file beside the flight file, or below it")])
+    return target
+
+
+def _check_clock(log: Log) -> None:
+    """Say where a log is no flight: mostly backwards, or with half a day between its rows."""
+    lost = sum(repair.count for repair in log.repairs if repair.kind == "clock backwards")
+    if lost > len(log):
+        found = f"the clock runs backwards in {lost:,} of {lost + len(log):,} rows"
+        raise Problems(
+            [Problem(Place(log.name, int(log.lines[-1])), found, "expected rows in order of time")]
+        )
+    gap = int(np.argmax(np.diff(log.time_s))) if len(log) > 1 else 0
+    if len(log) > 1 and log.time_s[gap + 1] - log.time_s[gap] > _LONGEST_GAP_S:
+        found = f"no rows from {utc(float(log.time_s[gap]))} to {utc(float(log.time_s[gap + 1]))}"
+        expected = "expected one flight: cut the log to its day, or see to its clock"
+        raise Problems([Problem(Place(log.name, int(log.lines[gap + 1])), found, expected)])
+
+
+def _reviewed(
+    logs: tuple[Log, ...],
+    merges: tuple[Merge, ...],
+    card: FlightFile,
+    document: Document,
+    collector: Collector,
+) -> tuple[Log, ...]:
+    """Return logs whose channels have been held against each other."""
+    files = [spec.file for spec in card.logs]
+    told = []
+    for log in logs:
+        taken = {c: m.log for m in merges if m.onto == log.name and not m.refused for c in m.channels}
+        owner = {channel: files.index(taken.get(channel, log.name)) for channel in log.channels}
+        units: dict[str, Unit] = {}
+        for channel, index in owner.items():
+            with suppress(KeyError, UnknownUnit):
+                units[channel] = find_unit(
+                    card.logs[index].columns[channel].unit, CHANNELS[channel].dimension
+                )
+
+        def place_of(channel: str, owner: dict[str, int] = owner) -> Place:
+            return document.place("logs", owner[channel], "columns", channel, "unit")
+
+        try:
+            told.append(reviewed(log, place_of, units))
+        except Problems as error:
+            collector.extend(error.problems)
+    return tuple(told)
 
 
 def _date(card: FlightFile, document: Document, collector: Collector) -> date:
@@ -119,16 +204,43 @@ def _date(card: FlightFile, document: Document, collector: Collector) -> date:
         return date(1970, 1, 1)
 
 
-def _check_day(log: Log, day: date, place: Place, collector: Collector) -> None:
+def _check_day(log: Log, day: date, document: Document, card: FlightFile, collector: Collector) -> None:
     """Say where a log's clock tells another day: another flight's log, or a clock never set."""
     first, last = (utc(float(log.time_s[end]))[:10] for end in (0, -1))
     away = (date.fromisoformat(first) - day).days, (date.fromisoformat(last) - day).days
-    if min(abs(days) for days in away) > 1 and away[0] * away[1] > 0:
-        collector.add(
-            place,
-            f"{day.isoformat()}, but '{log.name}' was recorded from {first} to {last}",
-            "expected a log of that day; if the recorder's clock was never set, give its date here",
-        )
+    if min(abs(days) for days in away) <= 1 or away[0] * away[1] <= 0:
+        return
+    found = f"{day.isoformat()}, but '{log.name}' was recorded from {first} to {last}"
+    if f"{first[:4]}-{first[8:]}-{first[5:7]}" == day.isoformat():
+        index = [spec.file for spec in card.logs].index(log.name)
+        place = document.place("logs", index, "clock", "format")
+        collector.add(place, f"date = {found}", "expected day and month the other way round")
+        return
+    expected = "expected a log of that day; if the recorder's clock was never set, give its date here"
+    collector.add(document.place("date"), found, expected)
+
+
+def _check_instruments(card: FlightFile, document: Document, collector: Collector) -> None:
+    recovery = card.instruments.oat_recovery
+    if recovery is not None and not 0 <= recovery.si <= _MOST_RECOVERY:
+        expected = f"expected 0 % to {100 * _MOST_RECOVERY:.0f} %; most probes lie between 60 % and 100 %"
+        collector.add(document.place("instruments", "oat_recovery"), f"{recovery}", expected)
+
+
+def _check_order(flight: Flight, document: Document, collector: Collector) -> None:
+    """Say which points and conditions end before they start."""
+    tables: dict[str, tuple[NotedPoint | ConditionEdit, ...]] = {
+        "points": flight.card.points,
+        "conditions": flight.card.conditions,
+    }
+    for table, entries in tables.items():
+        for index, entry in enumerate(entries):
+            if flight.time_s(entry.end) < flight.time_s(entry.start):
+                collector.add(
+                    document.place(table, index, "end"),
+                    f"'{entry.end}' is before the start, '{entry.start}'",
+                    "expected a later time; past midnight, with its date",
+                )
 
 
 def _check_times(card: FlightFile, document: Document, day: date, collector: Collector) -> None:
@@ -140,13 +252,16 @@ def _check_times(card: FlightFile, document: Document, day: date, collector: Col
                 try:
                     ends.append(_time_of(text, day))
                 except ValueError:
-                    collector.add(
-                        document.place(table, index, key), f"'{text}' is no time", "expected HH:MM:SS, in UTC"
-                    )
+                    collector.add(document.place(table, index, key), f"'{text}' is no time", _EXPECTED_TIME)
             if len(ends) == 2 and ends[0] == ends[1]:
                 collector.add(
                     document.place(table, index), "start and end are the same", "expected a later end"
                 )
+    for index, note in enumerate(card.notes):
+        try:
+            _time_of(note.at or "00:00", day)
+        except ValueError as error:
+            collector.add(document.place("notes", index, "at"), str(error), _EXPECTED_TIME)
 
 
 def _time_of(text: str, day: date) -> float:

@@ -82,3 +82,92 @@ def test_a_time_after_midnight_is_the_next_day(tmp_path):
 def test_the_schema_is_json():
     schema = FlightFile.model_json_schema()
     assert json.loads(json.dumps(schema))["properties"]["logs"]
+
+
+def logged(folder, rows, head="", clock='columns = ["time"]', file="log.csv", tail=""):
+    (folder / "log.csv").write_text("time,ias\n" + "".join(f"{row},100\n" for row in rows), "utf-8")
+    return (
+        f'date = "2026-06-02"\n{head}\n[[logs]]\nfile = "{file}"\n[logs.clock]\n{clock}\n[logs.columns]\n'
+        f'indicated_airspeed = {{ column = "ias", unit = "kt" }}\n{tail}'
+    )
+
+
+MINUTE = [f"2026-06-02T10:00:{i:02d}Z" for i in range(60)]
+
+
+def test_a_log_of_another_year_is_said(tmp_path):
+    text = logged(tmp_path, MINUTE).replace("2026-06-02", "2025-06-02")
+    assert "f.toml:1: date: 2025-06-02, but 'log.csv' was recorded from 2026-06-02" in fault_of(
+        text, tmp_path
+    )
+
+
+def test_day_and_month_swapped_in_the_clock_are_said_there(tmp_path):
+    rows = [f"02-06-2026 10:00:{i:02d}" for i in range(60)]
+    text = logged(tmp_path, rows, clock='columns = ["time"]\nformat = "%m-%d-%Y %H:%M:%S"')
+    said = fault_of(text, tmp_path)
+    assert said.startswith(
+        "f.toml:7: logs.0.clock.format: date = 2026-06-02, but 'log.csv' was recorded from 2026-02-06"
+    )
+    assert "day and month the other way round" in said
+    assert len(parse_flight(text.replace("%m-%d", "%d-%m"), "f.toml", tmp_path).logs[0]) == 60
+
+
+def test_a_log_of_two_dates_is_said(tmp_path):
+    rows = MINUTE + [row.replace("06-02T10", "06-05T14") for row in MINUTE]
+    said = fault_of(logged(tmp_path, rows), tmp_path)
+    assert (
+        "log.csv:62: no rows from 2026-06-02T10:00:59Z to 2026-06-05T14:00:00Z; expected one flight" in said
+    )
+
+
+def test_a_log_in_reverse_is_said(tmp_path):
+    said = fault_of(logged(tmp_path, MINUTE[::-1]), tmp_path)
+    assert "the clock runs backwards in 59 of 60 rows; expected rows in order of time" in said
+
+
+@pytest.mark.parametrize(
+    ("tail", "said"),
+    [
+        ('[[notes]]\nat = "27:99"\ntext = "x"', "notes.0.at: '27:99' is no time; expected HH:MM:SS"),
+        ('[instruments]\noat_recovery = "130 %"', "instruments.oat_recovery: 130 %; expected 0 % to 120 %"),
+        ('[instruments]\noat_recovery = "-10 %"', "expected 0 % to 120 %"),
+        ('[[conditions]]\nstart = "10:00:40"\nend = "10:00:10"\ndecision = "reject"',
+         "conditions.0.end: '10:00:10' is before the start, '10:00:40'"),
+        ('[[points]]\nstart = "10:00:40"\nend = "10:00:10"\nrpm = "2400 rpm"',
+         "points.0.end: '10:00:10' is before the start"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_said_at_its_line(tmp_path, tail, said):
+    fault = fault_of(logged(tmp_path, MINUTE, tail=tail), tmp_path)
+    assert said in fault
+    line = int(fault.split(":")[1])
+    key = said.split(":")[0].split(".")[-1]
+    assert line > 8 and (key not in {"at", "end"} or line >= 10)
+
+
+def test_a_note_with_its_time_reads(tmp_path):
+    tail = '[[notes]]\nat = "10:00"\ntext = "x"\n[[notes]]\ntext = "y"'
+    assert len(parse_flight(logged(tmp_path, MINUTE, tail=tail), "f.toml", tmp_path).card.notes) == 2
+
+
+@pytest.mark.parametrize("file", ["/etc/passwd", "../log.csv", "sub/../../log.csv"])
+def test_a_log_outside_the_flight_s_folder_is_refused(tmp_path, file):
+    inner = tmp_path / "flights"
+    inner.mkdir()
+    logged(tmp_path, MINUTE)
+    said = fault_of(logged(inner, MINUTE, file=file), inner)
+    assert f"f.toml:4: logs.0.file: '{file}' is outside the flight's folder; expected a file beside" in said
+
+
+def test_links_are_followed_and_judged(tmp_path):
+    inner = tmp_path / "flights"
+    inner.mkdir()
+    (inner / "out.csv").symlink_to("/etc/passwd")
+    (inner / "loop.csv").symlink_to("loop.csv")
+    (inner / "in.csv").symlink_to("log.csv")
+    assert "is outside the flight's folder" in fault_of(logged(inner, MINUTE, file="out.csv"), inner)
+    assert "f.toml:4: logs.0.file: 'loop.csv' leads nowhere" in fault_of(
+        logged(inner, MINUTE, file="loop.csv"), inner
+    )
+    assert parse_flight(logged(inner, MINUTE, file="in.csv"), "f.toml", inner).logs

@@ -1,0 +1,174 @@
+"""Wrong units in a mapping: channels are held against each other, and what cannot be stops the flight."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from flyoff.core.problems import Problems
+from flyoff.core.sources import Place
+from flyoff.core.units import celsius, find_unit, ft, kt, litre
+from flyoff.flights.plausible import reviewed
+from flyoff.flights.propose import propose
+from flyoff.flights.read import parse_flight
+from helpers.flights import FOLDER, NAMES, flight_of, made_log
+
+COUNT = 1200
+COURSE = np.radians(np.where(np.arange(COUNT) % 600 < 300, 40.0, 220.0))
+
+
+def doubts_of(log):
+    return {r.channel: r.why for r in log.repairs if r.kind == "unlikely reading"}
+
+
+def mapped(name, channel, unit, column=""):
+    text = propose(FOLDER / name)
+    text = re.sub(rf'^({channel} = .*unit = ")[^"]*"', rf'\g<1>{unit}"', text, flags=re.MULTILINE)
+    if column:
+        text = re.sub(rf'^({channel} = .*column = ")[^"]*"', rf'\g<1>{column}"', text, flags=re.MULTILINE)
+    return text
+
+
+def fault_of(text):
+    with pytest.raises(Problems) as caught:
+        parse_flight(text, "f.toml", FOLDER)
+    return str(caught.value)
+
+
+def check(units=None, **channels):
+    log = made_log(COUNT, **channels)
+    units = {name: find_unit(label) for name, label in (units or {}).items()}
+    return reviewed(log, lambda channel: Place("f.toml", 1, channel), units)
+
+
+def refused(units=None, **channels):
+    with pytest.raises(Problems) as caught:
+        check(units, **channels)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_said_of_flights_mapped_right(name):
+    assert not doubts_of(flight_of(name).logs[0])
+
+
+@pytest.mark.parametrize(
+    ("channel", "unit", "said"),
+    [
+        ("indicated_airspeed", "km/h", "0.54 of what ground speeds on opposite courses show; kt would fit"),
+        ("indicated_airspeed", "m/s", "1.94 of what ground speeds on opposite courses show; kt would fit"),
+        ("ground_speed", "km/h", "0.54 of the speed of the positions; kt would fit better than km/h"),
+        ("ground_speed", "mph", "0.87 of the speed of the positions; kt would fit better than mph"),
+        ("pressure_altitude", "m", "pressure altitude changes by"),
+        ("gps_altitude", "m", "where GPS altitude changes by"),
+        ("manifold_pressure", "kPa", "expected 30 to 271 kPa"),
+    ],
+)
+def test_a_wrong_unit_stops_the_flight_at_its_own_line(channel, unit, said):
+    text = mapped("sample.csv", channel, unit)
+    fault = fault_of(text)
+    assert said in fault
+    line = int(re.match(r"f\.toml:(\d+): logs\.0\.columns\.", fault)[1])
+    pointed = "pressure_altitude" if channel == "gps_altitude" else channel
+    assert text.splitlines()[line - 1].startswith(pointed)
+    assert len(fault.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("channel", "unit", "said"),
+    [
+        ("indicated_airspeed", "mph", "0.87 of what ground speeds on opposite courses show; kt would fit"),
+        ("outside_air_temperature", "°F", "-16 °C from the standard atmosphere, and +7 °C read as °C"),
+        ("vertical_speed", "m/s", "of its readings cannot be"),
+    ],
+)
+def test_an_unlikely_unit_is_said_among_the_repairs(channel, unit, said):
+    log = parse_flight(mapped("sample.csv", channel, unit), "f.toml", FOLDER).logs[0]
+    assert said in doubts_of(log)[channel]
+    assert "f.toml:" in doubts_of(log)[channel]
+
+
+def test_airspeed_and_ground_speed_swapped():
+    text = propose(FOLDER / "sample.csv")
+    columns = [re.search(rf'^{c} = .*column = "([^"]*)"', text, re.MULTILINE)[1]
+               for c in ("indicated_airspeed", "ground_speed")]  # fmt: skip
+    text = mapped("sample.csv", "indicated_airspeed", "kt", columns[1])
+    text = re.sub(r'^(ground_speed = .*column = ")[^"]*"', rf'\g<1>{columns[0]}"', text, flags=re.MULTILINE)
+    assert "are the columns of airspeed and ground speed swapped?" in fault_of(text)
+
+
+def test_a_strong_wind_both_ways_is_no_fault_and_one_way_is_only_doubted():
+    wind = 35 * kt
+    ground = np.where(np.cos(COURSE) > 0, 100 * kt + wind, 100 * kt - wind)
+    speeds = {"indicated_airspeed": 100 * kt, "ground_track": COURSE}
+    assert not doubts_of(check(ground_speed=ground, **speeds))
+    one_way = check(ground_speed=100 * kt - wind, indicated_airspeed=100 * kt)
+    assert "wind" not in doubts_of(one_way) and "35 kt apart" in doubts_of(one_way)["indicated_airspeed"]
+    assert not doubts_of(check(ground_speed=80 * kt, indicated_airspeed=100 * kt))
+    fault = refused({"indicated_airspeed": "kt"}, ground_speed=100 * kt, indicated_airspeed=185.2 * kt)
+    assert "km/h would fit better than kt" in fault and "wind of at most 60 kt" in fault
+
+
+def test_thin_air_is_allowed_for():
+    """At 10,000 ft the square root of the density ratio is 0.8593 (standard atmosphere tables)."""
+    cruise = {"ground_speed": 120 * kt, "ground_track": COURSE, "pressure_altitude": 10000 * ft}
+    assert not doubts_of(check(indicated_airspeed=120 * 0.8593 * kt, **cruise))
+
+
+@pytest.mark.parametrize(("apart_ft", "stops"), [(1700, False), (-1700, False), (4000, True), (-4000, True)])
+def test_altitudes_may_differ_by_an_altimeter_setting_only(apart_ft, stops):
+    level = {"ground_speed": 100 * kt, "gps_altitude": 3000 * ft, "pressure_altitude": (3000 + apart_ft) * ft}
+    if stops:
+        assert f"lies {apart_ft:+,} ft from GPS altitude" in refused(**level)
+    else:
+        assert not doubts_of(check(**level))
+
+
+@pytest.mark.parametrize(
+    ("above_k", "said"), [(0, ""), (20, ""), (30, "+30 °C"), (-30, "-30 °C"), (50, "stop"), (-50, "stop")]
+)
+def test_temperature_against_the_standard_atmosphere(above_k, said):
+    level = {"ground_speed": 100 * kt, "pressure_altitude": 2000.0}
+    level["outside_air_temperature"] = celsius(2.0 + above_k)
+    if said == "stop":
+        assert f"{above_k:+d} °C from the standard atmosphere" in refused(**level)
+    else:
+        assert said in doubts_of(check(**level)).get("outside_air_temperature", "")
+        assert bool(said) == bool(doubts_of(check(**level)))
+
+
+def test_fahrenheit_read_as_celsius_falls_faster_than_air_can():
+    height = np.linspace(0, 3000, COUNT)
+    fahrenheit = 59 - 0.0065 * 1.8 * height
+    climb = {"ground_speed": 100 * kt, "pressure_altitude": height}
+    fault = refused(outside_air_temperature=celsius(fahrenheit), **climb)
+    assert "falls by 11.7 °C in 1,000 m" in fault and "are these °F?" in fault
+    warm_day = celsius(45 - 0.0095 * height)
+    assert (
+        "falls" not in doubts_of(check(outside_air_temperature=warm_day, **climb))["outside_air_temperature"]
+    )
+
+
+def test_a_fuel_flow_of_no_light_airplane_is_doubted():
+    flow = {"ground_speed": 100 * kt, "fuel_flow": 270 * litre / 3600}
+    assert "71 US gal/h" in doubts_of(check(**flow))["fuel_flow"]
+    assert not doubts_of(check(ground_speed=100 * kt, fuel_flow=100 * litre / 3600))
+
+
+def test_vertical_speed_against_altitude():
+    height = 1500 + 300 * np.sin(np.arange(COUNT) / 60)
+    rate = 5 * np.cos(np.arange(COUNT) / 60)
+    flight = {"ground_speed": 100 * kt, "pressure_altitude": height}
+    assert not doubts_of(check(vertical_speed=rate, **flight))
+    assert "where altitude says" in refused(vertical_speed=rate / 196.85, **flight)
+
+
+def test_nothing_is_said_on_the_ground():
+    assert not doubts_of(check(ground_speed=5.0, gps_altitude=0.0, pressure_altitude=5000.0))
+
+
+def test_the_demo_s_log_is_mapped_right():
+    folder = Path(__file__).parents[3] / "src" / "flyoff" / "demo" / "files" / "flights"
+    flight = parse_flight((folder / "2026-06-02.toml").read_text("utf-8"), "f", folder)
+    assert not doubts_of(flight.logs[0])
