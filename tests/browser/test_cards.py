@@ -23,6 +23,7 @@ pytestmark = pytest.mark.browser
 FLIGHT = """\
 date = "2026-06-09"
 aircraft = "vadmel"
+title = "one </textarea><b> & two"
 loading = { ramp_weight = "1,130 kg", fuel_at_start = "120 L", fuel_density = "0.80 kg/L" }
 plan = { time = "90 min", airfield_elevation = "52 ft", lowest = "2,500 ft", highest = "8,500 ft" }
 """
@@ -106,6 +107,7 @@ def test_entries_outlive_a_reload_and_come_back_as_a_flight(
     assert point.outside_air_temperature.si == pytest.approx(270.15)
     assert point.note.endswith('; smooth, "no" cloud\\haze')
     assert flight.card.plan is not None  # the file as it was, and the points
+    assert flight.card.title == "one </textarea><b> & two"
     assert [fault for fault in faults if "Autofocus" not in fault] == []
 
 
@@ -179,6 +181,22 @@ def test_what_cannot_be_is_said_and_never_lost(page: Page, folder: Path) -> None
     assert len(tomllib.loads(page.input_value("#file"))["points"]) == 1
 
 
+ODD = ('three """', "\\\\n", "'''", "a\ttab", "\x7f\x1f!", "\U0001f680", "=[x]#", "a\u2028.", "ἄνεμος", "${a}")
+
+
+def test_any_note_comes_back_letter_for_letter(page: Page, folder: Path) -> None:
+    opened(page, (folder / "entry.html").as_uri())
+    run = fill(page)
+    for text in ODD:
+        page.eval_on_selector(
+            f'[id="{run}note"]',
+            "(e, t) => { e.value = t; e.dispatchEvent(new Event('input', { bubbles: true })); }",
+            text,
+        )
+        (point,) = tomllib.loads(page.input_value("#file"))["points"]
+        assert point["note"].partition("; ")[2] == text
+
+
 def test_climbs_units_dates_and_more_runs(page: Page, folder: Path) -> None:
     opened(page, (folder / "entry.html").as_uri())
     climb = page.locator('.card[data-kind="climb"]').first
@@ -200,6 +218,9 @@ def test_climbs_units_dates_and_more_runs(page: Page, folder: Path) -> None:
     assert str(point.rate_of_climb) == "800 ft/min"  # 1,200 ft in 90 s, over midnight
     assert str(point.pressure_altitude) == "7100 ft"
     assert "from 6500 ft to 7700 ft" in point.note
+    assert point.end == "2026-06-12T00:01:00Z"
+    page.fill(f'[id="{run}end"]', "22:00")
+    assert "the end is before the start" in page.inner_text("#faults")
 
 
 def test_works_by_keyboard_and_by_touch(browser: Browser, folder: Path) -> None:

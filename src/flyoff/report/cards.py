@@ -122,8 +122,8 @@ def _runs(kind: str, count: int) -> tuple[str, ...]:
 
 
 def _how(kind: str, runs: int, practice: Practice) -> tuple[str, ...]:
-    record = f"{practice.record_s:.0f} s"
-    steady = "Set power and trim. Wait until the speed stays within 1 kt for a minute."
+    record = f"{practice.record_s:.0f}\u00a0s"
+    steady = "Set power and trim. Wait until the speed stays within 1\u00a0kt for a minute."
     if kind == "box":
         return (
             steady,
@@ -134,13 +134,13 @@ def _how(kind: str, runs: int, practice: Practice) -> tuple[str, ...]:
         return (steady, f"Hold altitude, hands off power. Record {record}.{again}")
     if kind == "climb":
         return (
-            f"Across the wind. Full power, hold the speed {practice.climb_settle_s:.0f} s, then record "
-            f"{practice.climb_record_s:.0f} s.",
+            f"Across the wind. Full power, hold the speed {practice.climb_settle_s:.0f}\u00a0s, then record "
+            f"{practice.climb_record_s:.0f}\u00a0s.",
             "Descend to where you began. Every second run: the opposite heading.",
         )
     return (
-        f"Across the wind. Idle, hold the speed {practice.glide_settle_s:.0f} s, then record "
-        f"{practice.glide_record_s:.0f} s. Warm the engine between.",
+        f"Across the wind. Idle, hold the speed {practice.glide_settle_s:.0f}\u00a0s, then record "
+        f"{practice.glide_record_s:.0f}\u00a0s. Warm the engine between.",
         "Go on down. Every second run: the opposite heading.",
     )
 

@@ -19,7 +19,7 @@ from helpers.plans import grid, request_of
 KEYS = st.sampled_from(("kattun", "damast", "musselin", "vadmel"))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     key=KEYS,
     minutes=st.floats(25, 100),

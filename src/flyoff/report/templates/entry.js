@@ -136,6 +136,12 @@
     return choice ? choice.value : input.dataset.unit;
   }
 
+  function following() {
+    var day = document.getElementById("date").value.trim();
+    if (!isDay(day)) { day = (/^date\s*=\s*["'](.*?)["']/m.exec(document.getElementById("flight").value) || [])[1] || ""; }
+    return isDay(day) ? new Date(Date.parse(day) + 86400000).toISOString().slice(0, 10) : "";
+  }
+
   function pointOf(run, card, faults) {
     var values = {}, lines = [], bad = [];
     each("input", function (input) {
@@ -147,10 +153,13 @@
     var name = "Card " + card.dataset.card + ", " + run.querySelector("legend").textContent;
     ["start", "end"].forEach(function (end) { if (!values[end]) { bad.push("no " + end + " time"); } });
     var times = ["start", "end"].map(function (end) { return values[end] ? seconds(values[end].value) : null; });
-    if (times[0] !== null && times[0] === times[1]) { bad.push("start and end are the same"); }
+    var lasted = times[0] === null || times[1] === null ? null : (times[1] - times[0] + 86400) % 86400;
+    if (lasted === 0) { bad.push("start and end are the same"); } else if (lasted > 12 * 3600) { bad.push("the end is before the start"); }
     lines.push("[[points]]", "kind = " + quoted(card.dataset.kind));
     ["start", "end"].forEach(function (end, i) {
-      if (values[end]) { lines.push(end + " = " + quoted(times[i] === null ? values[end].value : clock(times[i]))); }
+      if (!values[end]) { return; }
+      var day = end === "end" && times[0] > times[1] && lasted <= 12 * 3600 ? following() : "";
+      lines.push(end + " = " + quoted(times[i] === null ? values[end].value : day ? day + "T" + clock(times[i]) + "Z" : clock(times[i])));
     });
     var note = [name + " (" + card.dataset.title + ")"];
     Object.keys(values).forEach(function (field) {
@@ -159,7 +168,7 @@
       if (field === "start" || field === "end" || /^(start|end)_altitude$/.test(field)) { return; }
       lines.push(field + " = " + quoted(text === null ? input.value : text + " " + unitOf(input)));
     });
-    lines = lines.concat(climbed(values, times, note, bad));
+    lines = lines.concat(climbed(values, lasted, note, bad));
     lines.push("note = " + quoted(note.join("; ")));
     if (bad.length) {
       faults.push(name + ": " + bad.join(", "));
@@ -168,7 +177,7 @@
     return lines.join("\n") + "\n";
   }
 
-  function climbed(values, times, note, bad) {
+  function climbed(values, lasted, note, bad) {
     var low = values.start_altitude && number(values.start_altitude.value);
     var high = values.end_altitude && number(values.end_altitude.value);
     if (!values.start_altitude && !values.end_altitude) { return []; }
@@ -177,8 +186,7 @@
       return [];
     }
     note.push("from " + low + " ft to " + high + " ft");
-    if (times[0] === null || times[1] === null) { return []; }
-    var lasted = (times[1] - times[0] + 86400) % 86400;
+    if (!lasted) { return []; }
     var rate = (high - low) / lasted * 60;
     return ["pressure_altitude = " + quoted((Number(low) + Number(high)) / 2 + " ft"), "rate_of_climb = " + quoted(rate.toFixed(0) + " ft/min")];
   }
