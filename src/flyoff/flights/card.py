@@ -153,6 +153,7 @@ class NotedPoint(Record):
     ground_track: Angle | None = None
     rate_of_climb: Speed | None = None
     fuel_flow: Annotated[Quantity, Of("volume_flow", at_least=0.0)] | None = None
+    power_percent: Annotated[Quantity, Of("ratio", at_least=0.0)] | None = None
     mixture: Mixture | None = None
     weight: Mass | None = None
     arm: Length | None = None

@@ -21,8 +21,8 @@ _NUMBER = re.compile(r"[+-]?\d*(?P<mark>[.,]?)\d+(?:[eE][+-]?\d+)?")
 _ZONED = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
 _PREAMBLE = 60
 _SAMPLE = 400
-_DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d")
-_TIMES = ("%H:%M:%S", "%H:%M", "%H%M%S", "%I:%M:%S %p")
+_DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%m-%d-%Y", "%Y/%m/%d", "%Y%m%d")
+_TIMES = ("%H:%M:%S", "%H:%M", "%H%M%S", "%I:%M:%S %p", "%H.%M.%S")
 
 
 @dataclass(frozen=True)
@@ -238,7 +238,7 @@ def _dated(layout: Layout, index: int) -> FoundClock | None:
 
 def _unmistakable(pattern: str, cells: Sequence[str]) -> bool:
     """Whether day and month cannot be swapped: one of them exceeds 12, or the year comes first."""
-    if "%d/%m" not in pattern and "%m/%d" not in pattern:
+    if not pattern.startswith(("%d/%m", "%m/%d", "%d-%m", "%m-%d")):
         return True
     return any(int(part) > 12 for cell in cells for part in re.findall(r"\d+", cell)[:2])
 

@@ -17,6 +17,7 @@ from flyoff.flights.log import utc
 from flyoff.flights.table import read_log_bytes
 from flyoff.flights.vocabulary import USUAL, candidates_for, names_other_unit, written_unit
 
+_ZONE_SAID = re.compile(r"\b(?:UTC|GMT) ?([+\-−]) ?(\d{1,2})(?::?(\d{2}))?\b")
 _FIX_RECORD = re.compile(rb"^B\d{13}[NS]\d{8}[EW][AV]", re.MULTILINE)
 
 
@@ -58,7 +59,7 @@ def propose(path: Path) -> str:
     lines = [
         *_head(path, day, bool(clock and clock.sure)),
         *_layout_lines(path, layout),
-        *_clock_lines(clock),
+        *_clock_lines(clock, layout.preamble),
     ]
     return "\n".join([*lines, *_column_lines(layout, guesses, clock), ""])
 
@@ -203,7 +204,7 @@ def _layout_lines(path: Path, layout: Layout) -> list[str]:
     ]
 
 
-def _clock_lines(clock: FoundClock | None) -> list[str]:
+def _clock_lines(clock: FoundClock | None, preamble: tuple[str, ...]) -> list[str]:
     if clock is None:
         return [
             "[logs.clock]",
@@ -216,12 +217,16 @@ def _clock_lines(clock: FoundClock | None) -> list[str]:
     if clock.format.startswith("elapsed"):
         note = "  # GUESS: a counter; midnight UTC of the date is taken for its zero"
     columns = ", ".join(_quoted(column) for column in clock.columns)
-    zone_note = "" if clock.says_zone else "  # GUESS: the log does not say its zone"
+    zone, zone_note = "UTC", "" if clock.says_zone else "  # GUESS: the log does not say its zone"
+    said = _ZONE_SAID.search(" ".join(preamble))
+    if said and not clock.says_zone:
+        zone = f"{said[1].replace('−', '-')}{int(said[2]):02d}:{said[3] or '00'}"
+        zone_note = f"  # GUESS: a line before the table says {said[0]}"
     return [
         "[logs.clock]",
         f"columns = [{columns}]",
         f"format = {_quoted(clock.format)}{note}",
-        f'zone = "UTC"{zone_note}',
+        f'zone = "{zone}"{zone_note}',
         "",
     ]
 

@@ -88,6 +88,99 @@ WORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "noise_level": (("noise level", "environmental noise level"), ()),
     "power_percent": (("power percent", "percent power", "power", "leistung", "puissance"), ("volts",)),
 }  # fmt: skip
+
+# The same in Danish, Swedish, Norwegian, Finnish, Dutch, Spanish and Italian, some without their accents.
+_MORE: dict[str, tuple[str, ...]] = {
+    "latitude": (
+        "bredde", "breddegrad", "bredd", "leveys", "leveysaste", "breedte", "breedtegraad",
+    ),
+    "longitude": (
+        "længde", "laengde", "længdegrad", "lengde", "lengdegrad", "längd", "längdgrad", "pituus",
+        "pituusaste", "lengte", "lengtegraad", "longitudine",
+    ),
+    "gps_altitude": (
+        "gps højde", "gps hojde", "gps hoejde", "gpshøjde", "gps höjd", "gps høyde", "gps korkeus",
+        "gps hoogte", "gps altitudine", "gps quota", "gps altura",
+    ),
+    "ground_speed": (
+        "fart grund", "grundfart", "gps fart", "hastighed grund", "markhastighet", "fart mark",
+        "hastighet mark", "bakkefart", "fart bakken", "gps hastighet", "gps hastighed", "maanopeus",
+        "gps nopeus", "grondsnelheid", "snelheid grond", "gps snelheid", "gps velocidad",
+        "velocidad tierra", "velocita suolo", "velocità suolo",
+    ),
+    "ground_track": (
+        "kurs mark", "kurs bakken", "beholden kurs", "koers grond", "grondkoers", "suunta maa",
+        "derrota", "rotta",
+    ),
+    "indicated_airspeed": (
+        "vist fart", "indikeret fart", "flyvefart", "indikerad fart", "indikerad hastighet",
+        "indikert fart", "mittarinopeus", "ilmanopeus", "aangewezen snelheid", "luchtsnelheid",
+        "velocita indicata", "velocità indicata",
+    ),
+    "true_airspeed": (
+        "sand fart", "sann fart", "sann hastighet", "tosi ilmanopeus", "ware snelheid",
+        "ware luchtsnelheid", "velocidad verdadera", "velocita vera", "velocità vera",
+    ),
+    "pressure_altitude": (
+        "trykhøjde", "trykhojde", "trykhoejde", "tryckhöjd", "tryckhojd", "trykkhøyde", "trykkhoyde",
+        "painekorkeus", "drukhoogte", "altitud presion", "altitud presión", "quota pressione",
+        "altitudine pressione",
+    ),
+    "outside_air_temperature": (
+        "udetemp", "udetemperatur", "utetemp", "utetemperatur", "yttertemp", "yttertemperatur",
+        "ulkolämpötila", "ulkolampotila", "buitentemp", "buitentemperatuur", "temperatura exterior",
+        "temperatura esterna", "temp esterna",
+    ),
+    "magnetic_heading": (
+        "styret kurs", "kompaskurs", "kompasskurs", "magnetisk kurs", "kompassisuunta", "stuurkoers",
+        "magnetische koers", "rumbo magnético", "prua", "prua magnetica",
+    ),
+    "manifold_pressure": (
+        "ladetryk", "laddtryck", "ladetrykk", "ahtopaine", "imupaine", "vuldruk", "inlaatdruk",
+        "presion admision", "presión admisión", "pressione alimentazione", "pressione ammissione",
+    ),
+    "rpm": (
+        "omdr", "omdrejninger", "omdrejningstal", "varvtal", "turtall", "kierrosluku", "toerental",
+        "revoluciones", "giri",
+    ),
+    "fuel_flow": (
+        "forbrug", "brændstofforbrug", "förbrukning", "bränsleförbrukning", "bränsleflöde", "forbruk",
+        "drivstofforbruk", "kulutus", "polttoainevirtaus", "verbruik", "brandstofverbruik",
+        "brandstofstroom", "flujo combustible", "flusso carburante",
+    ),
+    "fuel_remaining": (
+        "brændstof", "bränsle", "drivstoff", "polttoaine", "brandstof", "combustible", "carburante",
+    ),
+    "vertical_speed": (
+        "stig", "stigning", "stigehastighed", "stighastighet", "stigfart", "nousunopeus", "pystynopeus",
+        "stijgsnelheid", "klimsnelheid", "velocidad vertical", "velocita verticale",
+        "velocità verticale",
+    ),
+    "power_percent": (
+        "ydelse", "effekt", "ytelse", "teho", "vermogen", "potencia", "potenza",
+    ),
+}  # fmt: skip
+_MORE_EXCLUDED: dict[str, tuple[str, ...]] = {
+    "indicated_airspeed": (
+        "grund", "mark", "grond", "suelo", "suolo", "sol", "gps", "sand", "sann", "ware", "tosi",
+        "vraie", "verdadera", "vera", "wahre",
+    ),
+    "fuel_remaining": (
+        "consumo", "forbrug", "förbrukning", "forbruk", "kulutus", "verbruik", "flujo", "flusso",
+        "pression", "presion", "presión", "pressione", "druck",
+    ),
+    "fuel_flow": (
+        "pression", "presion", "presión", "pressione", "druck",
+    ),
+    "vertical_speed": (
+        "accuracy",
+    ),
+}  # fmt: skip
+for _channel, (_names, _excluded) in WORDS.items():
+    WORDS[_channel] = (
+        (*_names, *_MORE.get(_channel, ())),
+        (*_excluded, *_MORE_EXCLUDED.get(_channel, ())),
+    )
 WORDS["fuel_mass_flow"] = WORDS["fuel_flow"]
 WORDS["fuel_mass"] = WORDS["fuel_remaining"]
 
@@ -110,6 +203,22 @@ TIME_WORDS = frozenset(
         "stamp",
         "lcl",
         "since1970",
+        "dato",
+        "tid",
+        "tidspunkt",
+        "klokkeslæt",
+        "klokkeslett",
+        "klockslag",
+        "aika",
+        "kello",
+        "kellonaika",
+        "päivä",
+        "päivämäärä",
+        "tijd",
+        "tijdstip",
+        "data",
+        "ora",
+        "orario",
     ]
 )
 
@@ -142,7 +251,7 @@ USUAL: dict[str, tuple[str, ...]] = {
 
 _BRACKETS = re.compile(r"[\[(<]([^\])>]*)[\])>]")
 _WORD = re.compile(r"[^\W_]+", re.UNICODE)
-_CAMEL = re.compile(r"(?<=[a-zäöüéè])(?=[A-ZÄÖÜ])|(?<=[A-Z])(?=[A-Z][a-z])")
+_CAMEL = re.compile(r"(?<=[a-zäöüéèæøå])(?=[A-ZÄÖÜÆØÅ])|(?<=[A-Z])(?=[A-Z][a-z])")
 
 
 def words_of(header: str) -> list[str]:

@@ -27,6 +27,7 @@ _NOTED = (
     "ground_speed",
     "ground_track",
     "fuel_flow",
+    "power_percent",
 )
 
 

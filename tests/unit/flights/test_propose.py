@@ -1,5 +1,7 @@
 """Flight files proposed from headers: understood where they can be, said where they are guesses."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -64,10 +66,67 @@ def test_a_track_is_proposed_too():
         ("Fuel Qty", "fuel_remaining"),
         ("VSpd", "vertical_speed"),
         ("locationSpeed(m/s)", "ground_speed"),
+        ("Trykhøjde [ft]", "pressure_altitude"),
+        ("Fart o. grund [kt]", "ground_speed"),
+        ("Tryckhöjd", "pressure_altitude"),
+        ("Indikerad fart", "indicated_airspeed"),
+        ("Yttertemperatur", "outside_air_temperature"),
+        ("Trykkhøyde (ft)", "pressure_altitude"),
+        ("Drivstofforbruk [l/h]", "fuel_flow"),
+        ("Kierrosluku", "rpm"),
+        ("Ulkolämpötila", "outside_air_temperature"),
+        ("Grondsnelheid", "ground_speed"),
+        ("Drukhoogte", "pressure_altitude"),
+        ("Brandstofverbruik", "fuel_flow"),
+        ("Toerental", "rpm"),
+        ("Velocidad indicada", "indicated_airspeed"),
+        ("Altitud de presión", "pressure_altitude"),
+        ("Velocità verticale", "vertical_speed"),
+        ("Temperatura esterna", "outside_air_temperature"),
+        ("Velocità al suolo", "ground_speed"),
+        ("Prua magnetica", "magnetic_heading"),
     ],
 )
 def test_names_in_several_languages(header, channel):
     assert candidates_for(header)[0][1] in {channel, channel.replace("fuel_", "fuel_mass_")}
+
+
+DEMO = Path(__file__).parents[3] / "src" / "flyoff" / "demo" / "files" / "flights"
+
+
+def test_the_demo_s_danish_log_is_understood_as_its_flight_file_has_it():
+    text = propose(DEMO / "2026-06-02.csv")
+    proposed = parse_flight(text, "f", DEMO).card.logs[0]
+    written = parse_flight((DEMO / "2026-06-02.toml").read_text("utf-8"), "f", DEMO).card.logs[0]
+    assert {c: v.column for c, v in proposed.columns.items()} == {
+        c: v.column for c, v in written.columns.items()
+    }
+    assert proposed.clock == written.clock
+    assert "# GUESS: a line before the table says UTC+2" in text
+    assert "GUESS: check day and month" in text
+    assert "Columns not used" not in text
+
+
+@pytest.mark.parametrize(
+    ("header", "row", "columns", "pattern"),
+    [
+        ("Dato;Tid;Vist fart [km/h]", "14.05.2026;10:00:{:02d};200", ("Dato", "Tid"), "%d.%m.%Y %H:%M:%S"),
+        ("Datum;Tijd;IAS [kt]", "14-05-2026;10:00:{:02d};100", ("Datum", "Tijd"), "%d-%m-%Y %H:%M:%S"),
+        ("Date;Heure;Vi [kt]", "14/05/2026;10:00:{:02d};100", ("Date", "Heure"), "%d/%m/%Y %H:%M:%S"),
+        ("Päivä;Aika;Mittarinopeus [kt]", "14.05.2026;10.00.{:02d};100", ("Päivä", "Aika"),
+         "%d.%m.%Y %H.%M.%S"),
+        ("Fecha;Hora;Velocidad indicada [kt]", "2026-05-14;10:00:{:02d};100", ("Fecha", "Hora"),
+         "%Y-%m-%d %H:%M:%S"),
+        ("Data;Ora;IAS [kt]", "14/05/2026;10:00:{:02d};100", ("Data", "Ora"), "%d/%m/%Y %H:%M:%S"),
+    ],
+)  # fmt: skip
+def test_date_and_time_columns_in_several_languages(tmp_path, header, row, columns, pattern):
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join([header, *(row.format(i) for i in range(30))]), "utf-8")
+    log = parse_flight(propose(path), "f", tmp_path).card.logs[0]
+    assert log.clock.columns == columns
+    assert log.clock.format == pattern
+    assert "indicated_airspeed" in log.columns
 
 
 def table(tmp_path, header, row, count=30):

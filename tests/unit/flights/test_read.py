@@ -5,6 +5,7 @@ import json
 import pytest
 
 from flyoff.core.problems import Problems
+from flyoff.core.units import hp
 from flyoff.flights.card import FlightFile
 from flyoff.flights.read import parse_flight, read_flight
 from flyoff.reduction.run import reduce_flight
@@ -61,6 +62,20 @@ def test_hand_noted_points_reduce_without_any_log():
     assert all(p.condition.origin == "noted by hand" for p in reduction.points)
     assert reduction.points[0].readings.lines[0] > 1
     assert len(reduction.legs) == 1
+
+
+def test_a_hand_noted_point_has_its_fuel_flow_and_power():
+    text = (
+        'date = "2026-05-14"\n[[points]]\nstart = "09:00"\nend = "09:02"\nindicated_airspeed = "112 kt"\n'
+        'pressure_altitude = "4,000 ft"\noutside_air_temperature = "9 °C"\nfuel_flow = "34.0 L/h"\n'
+        'power_percent = "65 %"\n[airplane]\nrated_power = "160 hp"\n'
+    )
+    reduction = reduce_flight(parse_flight(text, "f.toml", FOLDER))
+    [point] = reduction.points
+    assert point.fuel_flow.value == pytest.approx(34.0e-3 / 3600)
+    assert point.readings.mean("power_percent").value == pytest.approx(0.65)
+    [engine] = reduction.standard.engine
+    assert engine.powers.best.power_w.value == pytest.approx(0.65 * 160 * hp)
 
 
 def test_a_time_after_midnight_is_the_next_day(tmp_path):
