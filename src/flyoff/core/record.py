@@ -28,7 +28,7 @@ from flyoff.core.problems import Collector, near_miss
 from flyoff.core.quantity import Quantity, QuantityError, example, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, Written
-from flyoff.core.units import dimension_words
+from flyoff.core.units import dimension_words, spellings_of
 
 _QUANTITY_KEYS = ("value", "source", "page", "u95", "note")
 
@@ -64,10 +64,11 @@ class Of:
         self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         """Describe the text form and the table form."""
+        units = "|".join(re.sub(r"([()/.])", r"\\\1", s) for s in spellings_of(self.dimension))
         text = {
             "type": "string",
             "description": f"{dimension_words(self.dimension)} with its unit: {example(self.dimension)}",
-            "pattern": r"^\s*[+\-−]?[\d,]*\.?\d+\s*\S",
+            "pattern": rf"^\s*[+\-−]?(\d{{1,3}}(,\d{{3}})+|\d+)?(\.\d+)?\s*({units})\s*$",
         }
         table = {
             "type": "object",

@@ -201,6 +201,11 @@ def units_of(dimension: str) -> tuple[str, ...]:
     return tuple(row[0] for row in _TABLE if row[1] == dimension)
 
 
+def spellings_of(dimension: str) -> tuple[str, ...]:
+    """Return every spelling of the units of one dimension, longest first."""
+    return tuple(sorted((s for s, by in _UNITS.items() if dimension in by), key=lambda s: (-len(s), s)))
+
+
 def find_unit(text: str, dimension: str | None = None) -> Unit:
     """Return the unit written as `text`.
 

@@ -26,6 +26,9 @@ def test_a_good_file_passes(kind):
     [
         ("aircraft", "takeoff =", "takeof ="),
         ("aircraft", '"1,100 kg"', "1100"),
+        ("aircraft", '"1,100 kg"', '"1,100 ft"'),
+        ("aircraft", '"1,100 kg"', '"1,10 kg"'),
+        ("aircraft", '"1,100 kg"', '"1,100"'),
         ("aircraft", 'gear = "fixed"', 'gear = "none"'),
         ("study", "reserve =", "reserves ="),
         ("sources", "title =", "name ="),
