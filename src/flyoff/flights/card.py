@@ -141,7 +141,7 @@ class NotedPoint(Record):
 
     start: Text
     end: Text
-    kind: Kind | Literal["stall"] = "level"
+    kind: Literal["level", "climb", "descent", "stall"] = "level"
     pressure_altitude: Length | None = None
     indicated_altitude: Length | None = None
     altimeter_setting: Pressure | None = None
@@ -153,7 +153,9 @@ class NotedPoint(Record):
     ground_track: Angle | None = None
     rate_of_climb: Speed | None = None
     fuel_flow: Annotated[Quantity, Of("volume_flow", at_least=0.0)] | None = None
-    power_percent: Annotated[Quantity, Of("ratio", at_least=0.0)] | None = None
+    power_percent: Annotated[Quantity, Of("ratio", at_least=0.0)] | None = Field(
+        None, description="Share of rated power, as an engine's own instrument or the power chart shows it"
+    )
     mixture: Mixture | None = None
     weight: Mass | None = None
     arm: Length | None = None

@@ -19,7 +19,7 @@ from flyoff.core.units import Unit, UnknownUnit, find_unit
 from flyoff.flights.card import LogFile
 from flyoff.flights.channels import CHANNELS, Channel
 from flyoff.flights.clock import COUNTED, Clock, read_times, zone_offset_s
-from flyoff.flights.log import FEWEST_ROWS, Lines, Log, Repair, Where, step_of, wrapped
+from flyoff.flights.log import FEWEST_ROWS, Lines, Log, Repair, Where, counted, step_of, wrapped
 from flyoff.flights.table import Table, decode, read_header, read_table
 
 BLANK_WORDS = ("", "NaN", "nan", "NAN", "N/A", "NA", "n/a", "null", "None", "-", "--", "---", "----", "-----")
@@ -238,7 +238,7 @@ class _Reader:
                 line, text = self.unreadable[column][0]
                 self.collector.add(
                     Place(self.name, line, column),
-                    f"'{text}' is not a number, as in {len(where)} of {len(texts)} rows",
+                    f"'{text}' is not a number, as in {len(where):,} of {counted(len(texts), 'row')}",
                     f"expected numbers with decimal '{self.decimal}'",
                 )
         return cast.fill_null(np.nan).to_numpy().astype(float)
@@ -252,7 +252,7 @@ def _timed(log: Log, reader: _Reader, table: Table, fewest: int) -> Log:
             [
                 Problem(
                     Place(log.name),
-                    f"{int(timed.sum())} rows with a time",
+                    f"{counted(int(timed.sum()), 'row')} with a time",
                     f"expected at least {fewest}: one row makes no flight",
                 )
             ]

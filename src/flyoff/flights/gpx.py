@@ -11,7 +11,7 @@ from flyoff.core.sources import Place
 from flyoff.core.units import degree
 from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import Clock, read_times
-from flyoff.flights.log import FEWEST_ROWS, Lines, Log, step_of, wrapped
+from flyoff.flights.log import FEWEST_ROWS, Lines, Log, counted, step_of, wrapped
 
 
 def read_gpx_log(data: bytes, name: str) -> Log:
@@ -53,7 +53,9 @@ def read_gpx_log(data: bytes, name: str) -> Log:
             resolution[channel] = step_of(numbers) * factor
     timed = np.isfinite(time_s)
     if int(timed.sum()) < FEWEST_ROWS:
-        raise fail(f"{int(timed.sum())} track points with a time", f"expected at least {FEWEST_ROWS}")
+        raise fail(
+            f"{counted(int(timed.sum()), 'track point')} with a time", f"expected at least {FEWEST_ROWS}"
+        )
     return Log(name, time_s, lines, channels, resolution).where(timed)
 
 

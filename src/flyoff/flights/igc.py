@@ -24,7 +24,7 @@ from flyoff.core.units import UnknownUnit, degree, find_unit
 from flyoff.flights.card import LogColumn
 from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import DAY_S
-from flyoff.flights.log import FEWEST_ROWS, Log, Repair, Where, step_of, wrapped
+from flyoff.flights.log import FEWEST_ROWS, Log, Repair, Where, counted, step_of, wrapped
 
 USUAL_COLUMNS = {
     "true_airspeed": LogColumn(column="TAS", unit="km/h"),
@@ -105,7 +105,13 @@ def read_igc_log(
     rows, malformed = _fixes(lines)
     if len(rows.time_s) < FEWEST_ROWS:
         raise Problems(
-            [Problem(Place(name), f"{len(rows.time_s)} fixes", f"expected at least {FEWEST_ROWS} B records")]
+            [
+                Problem(
+                    Place(name),
+                    counted(len(rows.time_s), "B record"),
+                    f"expected at least {FEWEST_ROWS}, one for each fix",
+                )
+            ]
         )
     time_s = _over_midnight(np.array(rows.time_s)) + _since_1970_s(day) + _decimals(rows.rest, fields)
     channels = _fix_channels(rows, fields)

@@ -86,6 +86,15 @@ def utc(time_s: float) -> str:
     return moment.replace(tzinfo=None).isoformat(timespec=digits) + "Z"
 
 
+def counted(count: int, noun: str) -> str:
+    """Return a number of things in words.
+
+    >>> counted(1, "row"), counted(2500, "row")
+    ('1 row', '2,500 rows')
+    """
+    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+
+
 def runs_of(mask: Mask) -> list[tuple[int, int]]:
     """Return the half-open index ranges in which a mask holds.
 

@@ -21,7 +21,7 @@ from flyoff.core.sources import Place
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import Unit, celsius, find_unit, fpm, ft, kt
 from flyoff.flights.geodetic import radii_m
-from flyoff.flights.log import Log, Repair
+from flyoff.flights.log import Log, Repair, counted
 
 FEWEST = 60
 """Readings in flight without which nothing is said."""
@@ -307,7 +307,7 @@ def _impossible(review: _Review) -> None:
             r.count for r in review.log.repairs if (r.kind, r.channel) == ("impossible value", channel)
         )
         if lost > _MOST_LOST * (lost + int(np.isfinite(values).sum())):
-            review.doubt(channel, f"{lost:,} of its readings cannot be")
+            review.doubt(channel, f"{counted(lost, 'reading')} of it cannot be")
 
 
 def _vertical_speed(review: _Review) -> None:

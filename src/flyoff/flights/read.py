@@ -19,7 +19,7 @@ from flyoff.flights.card import ConditionEdit, FlightFile, LogFile, NotedPoint
 from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import DAY_S, Clock, read_times
 from flyoff.flights.load import read_log
-from flyoff.flights.log import Log, Repair, utc
+from flyoff.flights.log import Log, Repair, counted, utc
 from flyoff.flights.merge import Merge, merge_logs
 from flyoff.flights.plausible import reviewed
 
@@ -151,7 +151,7 @@ def _check_clock(log: Log) -> None:
     """Say where a log is no flight: mostly backwards, or with half a day between its rows."""
     lost = sum(repair.count for repair in log.repairs if repair.kind == "clock backwards")
     if lost > len(log):
-        found = f"the clock runs backwards in {lost:,} of {lost + len(log):,} rows"
+        found = f"the clock runs backwards in {lost:,} of {counted(lost + len(log), 'row')}"
         raise Problems(
             [Problem(Place(log.name, int(log.lines[-1])), found, "expected rows in order of time")]
         )

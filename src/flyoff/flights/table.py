@@ -12,7 +12,7 @@ from flyoff.core.files import MEBIBYTE
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
 from flyoff.core.typing import Mask
-from flyoff.flights.log import Lines
+from flyoff.flights.log import Lines, counted
 
 LARGEST_LOG = 2000 * MEBIBYTE
 """[bytes] Ten million rows of two hundred characters."""
@@ -145,7 +145,11 @@ def read_header(
     place = Place(name, header_line)
     if header_line > len(starts) or (first_line is not None and first_line <= header_line):
         raise Problems(
-            [Problem(place, f"no header: the file has {len(starts)} lines", "expected a header line")]
+            [
+                Problem(
+                    place, f"no header: the file has {counted(len(starts), 'line')}", "expected a header line"
+                )
+            ]
         )
     header_bytes = data[starts[header_line - 1] : ends[header_line - 1]]
     header = tuple(split_row(header_bytes.decode(), separator))
@@ -173,7 +177,8 @@ def read_rows(data: bytes, header: tuple[str, ...], name: str, separator: str, b
             [
                 Problem(
                     Place(name, int(malformed[0])),
-                    f"{int(counts[~whole][0]) + 1} cells, as in {len(malformed)} of {len(numbers)} rows",
+                    f"{counted(int(counts[~whole][0]) + 1, 'cell')}, as in {len(malformed):,} of "
+                    f"{counted(len(numbers), 'row')}",
                     f"expected {len(header)} cells separated by '{separator}', as in the header",
                 )
             ]
@@ -246,7 +251,7 @@ def _check_header(header: tuple[str, ...], place: Place) -> None:
             [
                 Problem(
                     place,
-                    f"only {len(header)} column in the header",
+                    f"{counted(len(header), 'column')} in the header",
                     "expected several; check separator and header_line in the flight file",
                 )
             ]

@@ -50,7 +50,7 @@ def test_a_plain_log_reads_in_si_with_its_lines(tmp_path):
         ("time,ias\n2026-05-14T09:00:00Z,10°\n".encode("latin-1"), "is not UTF-8 text"),
         (b"time,ias\n2026-05-14T09:00:00Z,100\n", "one row makes no flight"),
         (b"time,ias\n", "expected at least 2"),
-        (b"one column\n1\n2\n", "only 1 column"),
+        (b"one column\n1\n2\n", "1 column in the header"),
         (b"time,ias,ias\n2026-05-14T09:00:00Z,1,2\n2026-05-14T09:00:01Z,1,2\n", "appears twice"),
         (
             b'time,ias\n2026-05-14T09:00:00Z,"1\n00"\n2026-05-14T09:00:01Z,101\n2026-05-14T09:00:02Z,101\n',

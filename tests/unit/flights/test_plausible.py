@@ -80,7 +80,7 @@ def test_a_wrong_unit_stops_the_flight_at_its_own_line(channel, unit, said):
     [
         ("indicated_airspeed", "mph", "0.87 of what ground speeds on opposite courses show; kt would fit"),
         ("outside_air_temperature", "°F", "-16 °C from the standard atmosphere, and +7 °C read as °C"),
-        ("vertical_speed", "m/s", "of its readings cannot be"),
+        ("vertical_speed", "m/s", "readings of it cannot be"),
     ],
 )
 def test_an_unlikely_unit_is_said_among_the_repairs(channel, unit, said):

@@ -186,3 +186,23 @@ def test_links_are_followed_and_judged(tmp_path):
         logged(inner, MINUTE, file="loop.csv"), inner
     )
     assert parse_flight(logged(inner, MINUTE, file="in.csv"), "f.toml", inner).logs
+
+
+@pytest.mark.parametrize(
+    ("log", "said"),
+    [
+        ("time,ias\n2026-06-02T10:00:00Z,100\n", "log.csv: 1 row with a time; expected at least 2"),
+        ("time,ias\n", "log.csv: 0 rows with a time"),
+        ("time\n1\n2\n", "log.csv:1: 1 column in the header; expected several"),
+    ],
+)
+def test_one_is_not_many(tmp_path, log, said):
+    text = logged(tmp_path, MINUTE)
+    (tmp_path / "log.csv").write_text(log, "utf-8")
+    assert said in fault_of(text, tmp_path)
+
+
+def test_an_unknown_kind_of_point_is_said_once(tmp_path):
+    tail = '[[points]]\nstart = "10:00:10"\nend = "10:00:40"\nkind = "turn"'
+    said = fault_of(logged(tmp_path, MINUTE, tail=tail), tmp_path)
+    assert said == "f.toml:12: points.0.kind: found 'turn'; expected 'level', 'climb', 'descent' or 'stall'"
