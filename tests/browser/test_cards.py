@@ -27,6 +27,7 @@ title = "one </textarea><b> & two"
 loading = { ramp_weight = "1,130 kg", fuel_at_start = "120 L", fuel_density = "0.80 kg/L" }
 plan = { time = "90 min", airfield_elevation = "52 ft", lowest = "2,500 ft", highest = "8,500 ft" }
 """
+GALLONS = FLIGHT.replace("vadmel", "kattun").replace("0.80", "0.72").replace("90 min", "150 min")
 READ = {
     "start": "10:12:00", "end": "1013", "pressure_altitude": "6520", "indicated_airspeed": "112,5",
     "outside_air_temperature": "−3", "fuel_flow": "21.4", "note": 'smooth, "no" cloud\\haze',
@@ -40,6 +41,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     flight = study / "flights" / "next.toml"
     flight.write_text(FLIGHT, "utf-8")
     write_cards(planned(flight), flight, study / "cards")
+    other = study / "flights" / "gallons.toml"
+    other.write_text(GALLONS, "utf-8")
+    write_cards(planned(other), other, study / "cards" / "gallons")
     return study / "cards"
 
 
@@ -181,7 +185,18 @@ def test_what_cannot_be_is_said_and_never_lost(page: Page, folder: Path) -> None
     assert len(tomllib.loads(page.input_value("#file"))["points"]) == 1
 
 
-ODD = ('three """', "\\\\n", "'''", "a\ttab", "\x7f\x1f!", "\U0001f680", "=[x]#", "a\u2028.", "ἄνεμος", "${a}")
+ODD = (
+    'three """',
+    "\\\\n",
+    "'''",
+    "a\ttab",
+    "\x7f\x1f!",
+    "\U0001f680",
+    "=[x]#",
+    "a\u2028.",
+    "ἄνεμος",
+    "${a}",
+)
 
 
 def test_any_note_comes_back_letter_for_letter(page: Page, folder: Path) -> None:
@@ -244,8 +259,9 @@ def test_works_by_keyboard_and_by_touch(browser: Browser, folder: Path) -> None:
         context.close()
 
 
-def test_cards_print_on_a5_one_to_a_page(page: Page, folder: Path) -> None:
-    page.goto((folder / "cards.html").as_uri())
+@pytest.mark.parametrize("file", ["cards.html", "gallons/cards.html"])
+def test_cards_print_on_a5_one_to_a_page(page: Page, folder: Path, file: str) -> None:
+    page.goto((folder / file).as_uri())
     cards = page.locator(".card").count()
     assert all("Traffic first" in text for text in page.locator(".card footer").all_inner_texts())
     least = page.evaluate(
@@ -253,6 +269,11 @@ def test_cards_print_on_a5_one_to_a_page(page: Page, folder: Path) -> None:
         ".map(e => parseFloat(getComputedStyle(e).fontSize)))"
     )
     assert least >= 14 * 96 / 72 - 0.01
+    spilling = page.evaluate(
+        "[...document.querySelectorAll('.runs th')].filter(e => e.scrollWidth > e.clientWidth + 1)"
+        ".map(e => e.textContent)"
+    )
+    assert spilling == []
     pdf = page.pdf(prefer_css_page_size=True)
     assert pdf.count(b"/Type /Page\n") == cards or pdf.count(b"/Type /Page ") == cards
     assert b"/MediaBox [0 0 419" in pdf or b"/MediaBox [0 0 420" in pdf

@@ -5,7 +5,7 @@ from typing import Any
 
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number, supported_decimals
-from flyoff.core.units import find_unit, ft, hour, kt, litre, minute
+from flyoff.core.units import Unit, find_unit, ft, hour, kt, litre, minute
 from flyoff.planning.candidates import Candidate
 from flyoff.planning.figures import Figure
 from flyoff.planning.plan import Plan
@@ -60,6 +60,26 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "remarks": list(plan.remarks),
         "caution": f"{FLIGHT_CAUTION} {CAUTION}",
     }
+
+
+def fuel_unit(plan: Plan) -> Unit:
+    """Return the unit that fuel is shown in: US gallons where the tanks are written so, else litres."""
+    written = plan.request.airplane.tanks[0].usable.unit.label
+    return find_unit(written if written == "US gal" else "L", "volume")
+
+
+def fuel_text(plan: Plan, mass_kg: float) -> str:
+    """Return a mass of fuel as a volume with its unit."""
+    unit = fuel_unit(plan)
+    return f"{format_number(unit.from_si(mass_kg / plan.request.fuel_density_kg_m3), 0)} {unit.label}"
+
+
+def flow_text(plan: Plan, flow_kg_s: float) -> str:
+    """Return a fuel flow as a volume an hour with its unit."""
+    unit = fuel_unit(plan)
+    return (
+        f"{format_number(unit.from_si(flow_kg_s / plan.request.fuel_density_kg_m3) * hour, 1)} {unit.label}/h"
+    )
 
 
 def _litres(plan: Plan, mass_kg: float) -> float:
@@ -122,8 +142,8 @@ def _lines(plan: Plan) -> Iterator[str]:
     request, cost = plan.request, plan.cost
     yield f"{request.airplane.name}: {_minutes(cost.time_s)} of {_minutes(request.time_s)} min"
     yield (
-        f"Fuel: {_litres(plan, request.fuel_kg):,.0f} L aboard, {_litres(plan, cost.fuel_kg):,.0f} L used, "
-        f"{_litres(plan, request.reserve_kg):,.0f} L reserve"
+        f"Fuel: {fuel_text(plan, request.fuel_kg)} aboard, {fuel_text(plan, cost.fuel_kg)} used, "
+        f"{fuel_text(plan, request.reserve_kg)} reserve"
     )
     for balance in plan.balances:
         arm = "arm not known"
@@ -131,7 +151,7 @@ def _lines(plan: Plan) -> Iterator[str]:
             arm = f"at {balance.arm_m:.3f} m, inside {', '.join(balance.envelopes)}"
         yield f"Balance at {balance.moment}: {balance.mass_kg:,.0f} kg, {arm}"
     yield ""
-    heads = f"{'CAS':>4} {'power':>6} {'flow':>9} {'fuel left':>10}"
+    heads = f"{'CAS':>4} {'power':>6} {'flow':>13} {'fuel left':>10}"
     yield f"{'':>3} {'min':>4}  {'what':<26} {'altitude':>9}  {heads}"
     yield from (_row(plan, step) for step in plan.steps)
     yield ""
@@ -165,11 +185,11 @@ def _minutes(time_s: float) -> str:
 def _row(plan: Plan, step: Step) -> str:
     number = str(step.number) if step.number else ""
     altitude = f"{format_number(step.to_m / ft, 0)} ft"
-    left = f"{_litres(plan, step.fuel_left_kg):,.0f} L"
+    left = fuel_text(plan, step.fuel_left_kg)
     head = f"{number:>3} {step.start_s / minute:>4.0f}  {step_words(step):<26} {altitude:>9}"
     c: Candidate | None = step.condition
     if c is None:
-        return f"{head}  {'':>4} {'':>6} {'':>9} {left:>10}"
+        return f"{head}  {'':>4} {'':>6} {'':>13} {left:>10}"
     power = "idle" if c.kind == "glide" else "full" if c.kind == "climb" else f"{100 * c.power_ratio:.0f} %"
-    flow = "" if c.kind in {"glide", "climb"} else f"{_litres(plan, c.fuel_flow_kg_s) * hour:.1f} L/h"
-    return f"{head}  {c.calibrated_airspeed_m_s / kt:>4.0f} {power:>6} {flow:>9} {left:>10}"
+    flow = "" if c.kind in {"glide", "climb"} else flow_text(plan, c.fuel_flow_kg_s)
+    return f"{head}  {c.calibrated_airspeed_m_s / kt:>4.0f} {power:>6} {flow:>13} {left:>10}"

@@ -14,8 +14,8 @@ from markupsafe import Markup
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
 from flyoff.core.files import write_text
-from flyoff.core.units import ft, hour, kt, litre, minute, us_gal
-from flyoff.planning.output import FLIGHT_CAUTION, step_words
+from flyoff.core.units import ft, kt, minute
+from flyoff.planning.output import FLIGHT_CAUTION, flow_text, fuel_text, step_words
 from flyoff.planning.plan import Plan
 from flyoff.planning.request import Practice
 from flyoff.planning.schedule import Step
@@ -37,13 +37,13 @@ class Reading:
 
 @dataclass(frozen=True)
 class Card:
-    """One condition: what to set, how to fly it, and the blanks to fill in, one column for each run."""
+    """One condition: what to set (name, number, unit), how to fly it, the blanks to fill in for each run."""
 
     number: int
     title: str
     kind: str
     at_min: str
-    targets: tuple[tuple[str, str], ...]
+    targets: tuple[tuple[str, str, str], ...]
     how: tuple[str, ...]
     runs: tuple[str, ...]
     readings: tuple[Reading, ...]
@@ -83,35 +83,26 @@ def cards_of(plan: Plan) -> Iterator[Card]:
 def _card(plan: Plan, number: int, steps: Sequence[Step]) -> Card:
     step, c = steps[0], steps[0].condition
     assert c is not None  # cards are of conditions only
-    unit, litres = flow_unit(plan)
-    flow = f"{format_number(c.fuel_flow_kg_s / plan.request.fuel_density_kg_m3 / litres * hour, 1)} {unit}"
-    targets = [("Altitude", f"{_feet(step.from_m)} ft")]
+    flow, _, unit = flow_text(plan, c.fuel_flow_kg_s).partition(" ")
+    speed = f"{c.calibrated_airspeed_m_s / kt:.0f}"
+    targets = [("Altitude", _feet(step.from_m), "ft")]
     if c.kind == "glide":
-        targets.append(("Down to", f"{_feet(step.to_m)} ft"))
+        targets.append(("Down to", _feet(step.to_m), "ft"))
     if c.kind in {"climb", "glide"}:
-        targets += [("CAS", f"{c.calibrated_airspeed_m_s / kt:.0f} kt"), ("Power", _power(c.kind, 0.0))]
+        targets += [("CAS", speed, "kt"), ("Power", "full" if c.kind == "climb" else "idle", "")]
     else:
-        targets += [("Power", _power(c.kind, c.power_ratio)), ("Fuel flow", flow)]
-        targets.append(("CAS about", f"{c.calibrated_airspeed_m_s / kt:.0f} kt"))
+        power = f"{100 * c.power_ratio:.0f}"
+        targets += [("Power", power, "%"), ("Fuel flow", flow, unit), ("CAS about", speed, "kt")]
     runs = _runs(c.kind, len(steps))
     return Card(
         number, _TITLES[c.kind], _POINT_KINDS[c.kind], f"{step.start_s / minute:.0f}", tuple(targets),
-        _how(c.kind, len(runs), plan.request.practice), runs, _readings(c.kind, unit),
+        _how(c.kind, len(runs), plan.request.practice), runs,
+        _readings(c.kind, unit),
     )  # fmt: skip
-
-
-def flow_unit(plan: Plan) -> tuple[str, float]:
-    """Return the unit of fuel flow of an airplane and its volume [m³]: as its tanks are written."""
-    gallons = plan.request.airplane.tanks[0].usable.unit.label == "US gal"
-    return ("US gal/h", us_gal) if gallons else ("L/h", litre)
 
 
 def _feet(altitude_m: float) -> str:
     return format_number(round(altitude_m / ft, -1), 0)
-
-
-def _power(kind: str, share: float) -> str:
-    return {"climb": "full", "glide": "idle"}.get(kind, f"{100 * share:.0f} %")
 
 
 def _runs(kind: str, count: int) -> tuple[str, ...]:
@@ -170,8 +161,6 @@ def _readings(kind: str, flow: str) -> tuple[Reading, ...]:
 
 
 def _row(plan: Plan, step: Step) -> Row:
-    unit, volume_m3 = flow_unit(plan)
-    left = step.fuel_left_kg / plan.request.fuel_density_kg_m3 / volume_m3
     number = str(step.number) if step.number else ""
     words = step_words(step)
     return Row(
@@ -179,7 +168,7 @@ def _row(plan: Plan, step: Step) -> Row:
         number,
         words[:1].upper() + words[1:],
         _feet(step.to_m),
-        f"{format_number(left, 0)} {unit.removesuffix('/h')}",
+        fuel_text(plan, step.fuel_left_kg),
     )
 
 
@@ -208,12 +197,7 @@ def _printed(plan: Plan, cards: Sequence[Card], rows: Sequence[Row]) -> str:
         )
         if speed is not None
     ]
-    unit, volume_m3 = flow_unit(plan)
-    density = plan.request.fuel_density_kg_m3
-    fuel, reserve = (
-        f"{format_number(mass_kg / density / volume_m3, 0)} {unit.removesuffix('/h')}"
-        for mass_kg in (plan.request.fuel_kg, plan.request.reserve_kg)
-    )
+    fuel, reserve = (fuel_text(plan, mass_kg) for mass_kg in (plan.request.fuel_kg, plan.request.reserve_kg))
     return _environment().get_template("cards.html.j2").render(
         plan=plan, cards=cards, rows=rows, limits=limits, fuel=fuel, reserve=reserve,
         balances=[
