@@ -184,7 +184,8 @@ def _ground_speed(review: _Review) -> None:
     fits = _OF_POSITIONS[0] < ratio < _OF_POSITIONS[1]
     hint = "" if fits else review.would_fit("ground_speed", ratio, _SPEED_UNITS)
     air = review.get("indicated_airspeed", "true_airspeed")
-    by_air = np.inf if air is None else float(np.nanmedian(np.abs(air - speed)[known]))
+    both = known & np.isfinite(air) if air is not None else np.zeros(len(log), bool)
+    by_air = float(np.median(np.abs(air - speed)[both])) if air is not None and both.any() else np.inf
     if not hint and off > _SWAPPED_M_S and by_air < 0.25 * off:
         review.stop(
             "ground_speed",
@@ -302,11 +303,12 @@ def _fuel_flow(review: _Review) -> None:
 
 def _impossible(review: _Review) -> None:
     """Say of which channels so many readings were impossible that the unit may be wrong."""
-    for channel, values in review.log.channels.items():
+    rows = int(review.log.lines[-1] - review.log.lines[0]) + 1
+    for channel in review.log.channels:
         lost = sum(
             r.count for r in review.log.repairs if (r.kind, r.channel) == ("impossible value", channel)
         )
-        if lost > _MOST_LOST * (lost + int(np.isfinite(values).sum())):
+        if lost > _MOST_LOST * rows:
             review.doubt(channel, f"{counted(lost, 'reading')} of it cannot be")
 
 

@@ -149,12 +149,13 @@ def _inside(folder: Path, spec: LogFile, place: Place) -> Path:
 
 def _check_clock(log: Log) -> None:
     """Say where a log is no flight: mostly backwards, or with half a day between its rows."""
-    lost = sum(repair.count for repair in log.repairs if repair.kind == "clock backwards")
-    if lost > len(log):
-        found = f"the clock runs backwards in {lost:,} of {counted(lost + len(log), 'row')}"
-        raise Problems(
-            [Problem(Place(log.name, int(log.lines[-1])), found, "expected rows in order of time")]
-        )
+    back = [repair for repair in log.repairs if repair.kind == "clock backwards"]
+    lost = sum(repair.count for repair in back)
+    last = max([int(log.lines[-1]), *(repair.lines[1] for repair in back)])
+    rows = last - int(log.lines[0]) + 1
+    if lost > rows / 2:
+        found = f"the clock runs backwards in {lost:,} of {counted(rows, 'row')}"
+        raise Problems([Problem(Place(log.name, last), found, "expected rows in order of time")])
     gap = int(np.argmax(np.diff(log.time_s))) if len(log) > 1 else 0
     if len(log) > 1 and log.time_s[gap + 1] - log.time_s[gap] > _LONGEST_GAP_S:
         found = f"no rows from {utc(float(log.time_s[gap]))} to {utc(float(log.time_s[gap + 1]))}"

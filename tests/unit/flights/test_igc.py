@@ -108,7 +108,7 @@ def test_a_cut_line_is_left_out_and_said():
 
 @pytest.mark.parametrize("data", [b"", b"AXXX\n", b"B\n" * 5, bytes(range(256)), fix().encode()])
 def test_what_is_no_igc_file_is_said(data):
-    with pytest.raises(Problems, match="B records?; expected at least 2, one for each fix"):
+    with pytest.raises(Problems, match=r"B records?; expected at least 2, one for each fix"):
         read_igc_log(data, "log.igc", DAY)
 
 

@@ -5,6 +5,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
 
 from flyoff.core.problems import Problems
 from flyoff.core.sources import Place
@@ -172,3 +175,38 @@ def test_the_demo_s_log_is_mapped_right():
     folder = Path(__file__).parents[3] / "src" / "flyoff" / "demo" / "files" / "flights"
     flight = parse_flight((folder / "2026-06-02.toml").read_text("utf-8"), "f", folder)
     assert not doubts_of(flight.logs[0])
+
+
+def test_a_channel_merged_from_another_log_is_pointed_at_in_its_own_entry():
+    def flight(unit):
+        text = propose(FOLDER / "sample.csv")
+        clock = text[text.index("[logs.clock]") : text.index("[logs.columns]")]
+        kept = [line for line in mapped("sample.csv", "indicated_airspeed", unit).splitlines()
+                if line.startswith(("indicated_airspeed", "pressure_altitude"))]  # fmt: skip
+        entry = f'[[logs]]\nfile = "sample.csv"\n{clock}[logs.columns]\n' + "\n".join(kept)
+        return f'date = "2026-05-14"\n[[logs]]\nfile = "sample.gpx"\nformat = "gpx"\n{entry}\n'
+
+    day = parse_flight(propose(FOLDER / "sample.csv"), "f", FOLDER).date.isoformat()
+    right = parse_flight(flight("kt").replace("2026-05-14", day), "f.toml", FOLDER)
+    assert len(right.logs) == 1 and right.merges[0].channels
+    assert not doubts_of(right.logs[0])
+    text = flight("km/h").replace("2026-05-14", day)
+    fault = fault_of(text)
+    line = int(re.match(r"f\.toml:(\d+): logs\.1\.columns\.indicated_airspeed\.unit: ", fault)[1])
+    assert text.splitlines()[line - 1].startswith("indicated_airspeed")
+
+
+SERIES = arrays(float, COUNT // 4, elements=st.floats(0, 300) | st.just(np.nan))
+NOTED = ("indicated_airspeed", "ground_speed", "ground_track", "pressure_altitude", "gps_altitude",
+         "latitude", "longitude", "outside_air_temperature", "fuel_flow", "vertical_speed")  # fmt: skip
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.dictionaries(st.sampled_from(NOTED), SERIES, min_size=1))
+def test_whatever_the_readings_it_says_a_problem_or_nothing(channels):
+    log = made_log(COUNT // 4, **channels)
+    try:
+        told = reviewed(log, lambda channel: Place("f.toml", 1, channel), {})
+    except Problems:
+        return
+    assert told.channels is log.channels
