@@ -79,7 +79,8 @@ class _Review:
         """Return which unit would bring a channel that reads `ratio` of the truth right, in words."""
         mapped = self.units.get(channel)
         for unit in (find_unit(label, mapped.dimension) for label in labels) if mapped else ():
-            if mapped is not None and unit != mapped and abs(mapped.factor / unit.factor / ratio - 1) < 0.1:
+            fits = mapped is not None and abs(mapped.factor - ratio * unit.factor) < 0.1 * ratio * unit.factor
+            if mapped is not None and unit != mapped and fits:
                 return f"; {unit.label} would fit better than {mapped.label}"
         return ""
 
@@ -104,7 +105,7 @@ def reviewed(log: Log, place_of: Callable[[str], Place], units: Mapping[str, Uni
     review = _Review(log, place_of, units, _flying(log), Collector(), [])
     if int(review.flying.sum()) >= FEWEST:
         for check in (_altitudes, _speeds, _temperature, _fuel_flow, _vertical_speed):
-            with np.errstate(invalid="ignore", divide="ignore"):
+            with np.errstate(all="ignore"):
                 check(review)
     _impossible(review)
     review.collector.raise_any()
@@ -208,7 +209,7 @@ def _airspeeds(review: _Review) -> None:
             continue
         if channel == "indicated_airspeed":
             air = air / np.sqrt(_density_ratio(review.get("pressure_altitude", "gps_altitude")))
-        known = np.isfinite(air) & np.isfinite(ground) & (air > 0)
+        known = np.isfinite(air) & np.isfinite(ground) & (air > 0) & (ground > 0)
         if int(known.sum()) < FEWEST:
             continue
         ratio = _on_opposite_courses(air, ground, review.get("ground_track"), known)

@@ -200,13 +200,15 @@ SERIES = arrays(float, COUNT // 4, elements=st.floats(0, 300) | st.just(np.nan))
 NOTED = ("indicated_airspeed", "ground_speed", "ground_track", "pressure_altitude", "gps_altitude",
          "latitude", "longitude", "outside_air_temperature", "fuel_flow", "vertical_speed")  # fmt: skip
 
+UNITS = {name: find_unit("kt") for name in ("indicated_airspeed", "ground_speed")}
+
 
 @settings(max_examples=100, deadline=None)
 @given(st.dictionaries(st.sampled_from(NOTED), SERIES, min_size=1))
 def test_whatever_the_readings_it_says_a_problem_or_nothing(channels):
     log = made_log(COUNT // 4, **channels)
     try:
-        told = reviewed(log, lambda channel: Place("f.toml", 1, channel), {})
+        told = reviewed(log, lambda channel: Place("f.toml", 1, channel), UNITS)
     except Problems:
         return
     assert told.channels is log.channels
