@@ -43,6 +43,7 @@ _DRY_LAPSE_K_M = 0.0105
 _FLOWS = (("fuel_flow", "US gal/h", 60.0), ("fuel_mass_flow", "lb/h", 360.0))
 """The most that the median fuel flow of a light single is."""
 _MOST_LOST = 0.1
+_FLAT_LAPSE_K_M = 0.0048
 _SPEED_UNITS = ("kt", "km/h", "mph", "m/s")
 _LENGTH_UNITS = ("ft", "m")
 
@@ -288,7 +289,8 @@ def _temperature(review: _Review) -> None:
         review.doubt("outside_air_temperature", said)
     elif mapped is not None and mapped.label == "°F" and above < -_COLD_F_K:
         as_celsius = float(np.median(celsius(mapped.from_si(air)) - standard))
-        if abs(as_celsius) < 0.5 * abs(above):
+        # read as °F, Celsius falls by 1.8 times less; where height does not tell, as °C must be far likelier
+        if abs(as_celsius) < (-above if lapse else -above / 2) and lapse < _FLAT_LAPSE_K_M:
             review.doubt("outside_air_temperature", f"{said}, and {as_celsius:+.0f} °C read as °C")
 
 

@@ -11,7 +11,7 @@ from hypothesis.extra.numpy import arrays
 
 from flyoff.core.problems import Problems
 from flyoff.core.sources import Place
-from flyoff.core.units import celsius, find_unit, ft, kt, litre
+from flyoff.core.units import celsius, fahrenheit, find_unit, ft, kt, litre
 from flyoff.flights.plausible import reviewed
 from flyoff.flights.propose import propose
 from flyoff.flights.read import parse_flight
@@ -143,14 +143,24 @@ def test_temperature_against_the_standard_atmosphere(above_k, said):
 
 def test_fahrenheit_read_as_celsius_falls_faster_than_air_can():
     height = np.linspace(0, 3000, COUNT)
-    fahrenheit = 59 - 0.0065 * 1.8 * height
+    degrees_f = 59 - 0.0065 * 1.8 * height
     climb = {"ground_speed": 100 * kt, "pressure_altitude": height}
-    fault = refused(outside_air_temperature=celsius(fahrenheit), **climb)
+    fault = refused(outside_air_temperature=celsius(degrees_f), **climb)
     assert "falls by 11.7 °C in 1,000 m" in fault and "are these °F?" in fault
     warm_day = celsius(45 - 0.0095 * height)
     assert (
         "falls" not in doubts_of(check(outside_air_temperature=warm_day, **climb))["outside_air_temperature"]
     )
+
+
+def test_celsius_read_as_fahrenheit_falls_less_than_air_does():
+    height = np.linspace(0, 3000, COUNT)
+    climb = {"ground_speed": 100 * kt, "pressure_altitude": height}
+    read = fahrenheit(15 + 10 - 0.0065 * height)  # a day 10 °C warmer than standard, in °C
+    said = doubts_of(check({"outside_air_temperature": "°F"}, outside_air_temperature=read, **climb))
+    assert "+10 °C read as °C" in said["outside_air_temperature"]
+    cold = celsius(15 - 20 - 0.0065 * height)
+    assert not doubts_of(check({"outside_air_temperature": "°F"}, outside_air_temperature=cold, **climb))
 
 
 def test_a_fuel_flow_of_no_light_airplane_is_doubted():
