@@ -154,7 +154,10 @@ def _differences(comparison: Comparison) -> Part:
         " called better where the difference lies within its 95 % uncertainty."
     )
     return Part(
-        "differences", "Differences between rivals", "Differences", (Text(CAUTION, "caution"), words, *tables) if tables else ()
+        "differences",
+        "Differences between rivals",
+        "Differences",
+        (Text(CAUTION, "caution"), words, *tables) if tables else (),
     )
 
 

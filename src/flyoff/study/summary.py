@@ -13,7 +13,7 @@ def print_comparison(comparison: Comparison, console: Console | None = None) -> 
     """Print the comparison: a row for each quantity, a column for each airplane."""
     console = console or Console(highlight=False)
     if not console.is_terminal:  # a file or a pipe has no edge to wrap at
-        console = Console(highlight=False, width=40 + 20 * len(comparison.entries))
+        console = Console(highlight=False, width=44 + 22 * len(comparison.entries))
     table = Table(title=Text(comparison.title), title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("")
     for entry in comparison.entries:

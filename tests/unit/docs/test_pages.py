@@ -86,7 +86,11 @@ def test_every_command_and_option_is_listed(made: Path, capsys: pytest.CaptureFi
         with pytest.raises(SystemExit):
             cli.main([name, "--help"])
         section = page.split(f"## flyoff {name}\n")[1].split("\n## ")[0]
-        missing = [o for o in re.findall(r"--[\w-]+", capsys.readouterr().out) if f"{o}`" not in section]
+        missing = [
+            o
+            for o in re.findall(r"--[\w-]+", capsys.readouterr().out)
+            if not re.search(rf"`{o}[ `]|{o}`", section)
+        ]
         assert missing == []
         assert f"`flyoff {name}" in (ROOT / "README.md").read_text("utf-8")
 
