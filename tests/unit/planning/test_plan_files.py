@@ -137,7 +137,7 @@ def test_without_tables_the_class_is_what_is_known(study, capsys):
         (('weight = "82 kg"', 'weight = "582 kg"'), "is above the limit; expected at most 1,315 kg"),
         (('"front seats"', '"front seat"'), "unknown station 'front seat'; expected a station"),
         (('fuel_density = "0.80 kg/L"', ""), "loading.fuel_density: missing"),
-        (("[plan]", '[plan]\nprior_flights = ["2026-06-03"]'), "no file 2026-06-03.toml; expected a flight of"),
+        (("[plan]", '[plan]\nprior_flights = ["2026-06-03"]'), "no file 2026-06-03.toml; expected a"),
         (("[plan]", '[plan]\nfigures = ["top speed"]'), "plan.figures"),
     ],
 )  # fmt: skip
