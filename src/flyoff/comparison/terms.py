@@ -27,7 +27,7 @@ class Occupant(Record):
     """A person of the comparison's crew."""
 
     name: Name
-    weight: Mass
+    weight: Annotated[Quantity, Of("mass", above=0.0, at_most=300.0)]
 
 
 class FuelTerms(Record):

@@ -28,7 +28,7 @@ from flyoff.core.problems import Collector, near_miss
 from flyoff.core.quantity import Quantity, QuantityError, example, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, Written
-from flyoff.core.units import dimension_words, spellings_of
+from flyoff.core.units import Unit, dimension_words, spellings_of
 
 _QUANTITY_KEYS = ("value", "source", "page", "u95", "note")
 
@@ -55,6 +55,7 @@ class Of:
     dimension: str
     above: float | None = None
     at_least: float | None = None
+    at_most: float | None = None
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         """Validate through `read`."""
@@ -115,9 +116,13 @@ class Of:
         except QuantityError as error:
             raise _fault(error.found, error.expected) from None
         if self.above is not None and quantity.si <= self.above:
-            raise _fault(f"'{text}' is too small", f"expected more than {self.above:g}")
+            raise _fault(f"'{text}' is too small", f"expected more than {_shown(self.above, quantity.unit)}")
         if self.at_least is not None and quantity.si < self.at_least:
-            raise _fault(f"'{text}' is too small", f"expected at least {self.at_least:g}")
+            raise _fault(
+                f"'{text}' is too small", f"expected at least {_shown(self.at_least, quantity.unit)}"
+            )
+        if self.at_most is not None and quantity.si > self.at_most:
+            raise _fault(f"'{text}' is too large", f"expected at most {_shown(self.at_most, quantity.unit)}")
         return quantity
 
     def _half_width(self, text: str) -> float:
@@ -129,6 +134,10 @@ class Of:
         if half_width < 0:
             raise _fault(f"u95 '{text}' is negative", "expected the half-width of a 95 % interval")
         return half_width
+
+
+def _shown(si: float, unit: Unit) -> str:
+    return f"{unit.from_si(si):,.6g} {unit.label}"
 
 
 def _fault(found: str, expected: str) -> PydanticCustomError:
@@ -159,21 +168,24 @@ def _printable(text: str) -> str:
 Text: TypeAlias = Annotated[str, AfterValidator(_printable)]
 """Text that can be printed; TOML allows more."""
 
-Mass: TypeAlias = Annotated[Quantity, Of("mass", at_least=0.0)]
+Mass: TypeAlias = Annotated[Quantity, Of("mass", at_least=0.0, at_most=20_000.0)]
 Length: TypeAlias = Annotated[Quantity, Of("length")]
-Size: TypeAlias = Annotated[Quantity, Of("length", above=0.0)]
+Arm: TypeAlias = Annotated[Quantity, Of("length", at_least=-30.0, at_most=30.0)]
+"""Of a balance: a decimal comma read as thousands lies far outside."""
+Size: TypeAlias = Annotated[Quantity, Of("length", above=0.0, at_most=60.0)]
 Area: TypeAlias = Annotated[Quantity, Of("area", above=0.0)]
-Volume: TypeAlias = Annotated[Quantity, Of("volume", at_least=0.0)]
+Volume: TypeAlias = Annotated[Quantity, Of("volume", at_least=0.0, at_most=20.0)]
 Speed: TypeAlias = Annotated[Quantity, Of("speed")]
-Power: TypeAlias = Annotated[Quantity, Of("power", above=0.0)]
+Power: TypeAlias = Annotated[Quantity, Of("power", above=0.0, at_most=2e6)]
 Rotation: TypeAlias = Annotated[Quantity, Of("rotation_speed", above=0.0)]
 Pressure: TypeAlias = Annotated[Quantity, Of("pressure", above=0.0)]
 Temperature: TypeAlias = Annotated[Quantity, Of("temperature", above=0.0)]
 TemperatureDifference: TypeAlias = Annotated[Quantity, Of("temperature_difference")]
 Duration: TypeAlias = Annotated[Quantity, Of("time", at_least=0.0)]
+Doubt: TypeAlias = Annotated[Quantity, Of("ratio", at_least=0.0, at_most=0.5)]
 Ratio: TypeAlias = Annotated[Quantity, Of("ratio")]
 Angle: TypeAlias = Annotated[Quantity, Of("angle")]
-Density: TypeAlias = Annotated[Quantity, Of("density", above=0.0)]
+Density: TypeAlias = Annotated[Quantity, Of("density", at_least=500.0, at_most=1200.0)]
 SpecificConsumption: TypeAlias = Annotated[Quantity, Of("specific_consumption", above=0.0)]
 SoundLevel: TypeAlias = Annotated[Quantity, Of("sound_level")]
 Money: TypeAlias = Annotated[Quantity, Of("money", at_least=0.0)]

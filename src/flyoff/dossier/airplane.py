@@ -8,12 +8,13 @@ from flyoff.core.quantity import Quantity
 from flyoff.core.record import (
     Angle,
     Area,
+    Arm,
+    Doubt,
     Length,
     Mass,
     Money,
     Of,
     Power,
-    Ratio,
     Record,
     Rotation,
     Size,
@@ -36,7 +37,7 @@ class Weights(Record):
     empty: Mass = Field(
         description="Empty weight of the airplane as described, with unusable fuel and full oil"
     )
-    empty_arm: Length = Field(description="Arm of the empty weight aft of the datum")
+    empty_arm: Arm = Field(description="Arm of the empty weight aft of the datum")
     takeoff: Mass = Field(description="Maximum takeoff weight")
     ramp: Mass | None = Field(None, description="Maximum ramp weight, where the manual has one")
     landing: Mass | None = Field(None, description="Maximum landing weight, where it differs from takeoff")
@@ -48,8 +49,8 @@ class Tank(Record):
     """One tank, or a pair that is used as one."""
 
     name: Name
-    usable: Annotated[Quantity, Of("volume", above=0.0)] = Field(description="Usable fuel")
-    arm: Length
+    usable: Annotated[Quantity, Of("volume", above=0.0, at_most=10.0)] = Field(description="Usable fuel")
+    arm: Arm
     fuel: FuelKind
 
 
@@ -57,7 +58,7 @@ class Station(Record):
     """A place for people or bags. A row of seats is one station."""
 
     name: Name
-    arm: Length
+    arm: Arm
     seats: int = Field(0, ge=0, le=20, description="Seats in this row; none for a baggage compartment")
     limit: Mass | None = Field(None, description="Most weight that may be put here")
 
@@ -66,7 +67,7 @@ class EnvelopePoint(Record):
     """A corner of an envelope."""
 
     weight: Mass
-    arm: Length
+    arm: Arm
 
 
 class Envelope(Record):
@@ -81,7 +82,7 @@ class Option(Record):
 
     name: Name
     weight: Mass
-    arm: Length
+    arm: Arm
     price: Money | None = Field(None, description="List price; leave out where none is published")
     price_year: int | None = Field(None, ge=1900, le=2200)
     speed: Speed | None = Field(None, description='Effect on cruise true airspeed, such as "-3 kt"')
@@ -174,8 +175,8 @@ class Price(Record):
 class Cruise(Record):
     """How this airplane's cruise evidence is to be read."""
 
-    speed_u95: Ratio | None = Field(None, description="Declared 95 % doubt of the handbook's cruise speeds")
-    fuel_u95: Ratio | None = Field(None, description="Declared 95 % doubt of the handbook's fuel flows")
+    speed_u95: Doubt | None = Field(None, description="Declared 95 % doubt of the handbook's cruise speeds")
+    fuel_u95: Doubt | None = Field(None, description="Declared 95 % doubt of the handbook's fuel flows")
 
 
 class TableFile(Record):

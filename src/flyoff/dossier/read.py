@@ -11,6 +11,7 @@ from flyoff.core.record import Context, Record, Text, validate
 from flyoff.core.sources import Place, Source
 from flyoff.core.tomlfile import Document, read_toml
 from flyoff.dossier.airplane import Airplane, Envelope, Name
+from flyoff.dossier.loading import MASS_TOLERANCE_KG
 from flyoff.dossier.tables import Table, read_table
 
 
@@ -92,8 +93,10 @@ def read_dossier(path: Path, name: str, sources: dict[str, Source], collector: C
             context.sources_used.setdefault(record.source, document.place("tables", index, "source"))
     check_sources(context.sources_used, sources, collector)
     _check_weights(airplane, document, collector)
+    _check_speeds(airplane, document, collector)
     _check_options(airplane, document, collector)
     _check_envelopes(airplane, document, collector)
+    _check_reach(airplane, document, collector)
     _check_names(airplane, document, collector)
     tables = _read_tables(airplane, path, document, collector)
     return Dossier(path.stem, airplane, document, tables) if len(collector.problems) == before else None
@@ -151,6 +154,13 @@ def _check_weights(airplane: Airplane, document: Document, collector: Collector)
             collector.add(document.place("tanks", index, "fuel"), f"'{tank.fuel}'", expected)
 
 
+def _check_speeds(airplane: Airplane, document: Document, collector: Collector) -> None:
+    never, normal = airplane.speeds.never_exceed, airplane.speeds.normal_operating
+    if never is not None and normal is not None and never.si <= normal.si:
+        expected = f"expected more than the normal operating speed, {normal}"
+        collector.add(document.place("speeds", "never_exceed"), str(never), expected)
+
+
 def _check_options(airplane: Airplane, document: Document, collector: Collector) -> None:
     names = [option.name for option in airplane.options]
     for index, option in enumerate(airplane.options):
@@ -169,6 +179,11 @@ def _check_options(airplane: Airplane, document: Document, collector: Collector)
             place = document.place("options", index, "price")
             collector.add(place, "a price without a year", "expected price_year beside it")
     for number, included in enumerate(airplane.weights.includes):
+        for other in airplane.weights.includes:
+            if included in names and other in airplane.option(included).excludes:
+                place = document.place("weights", "includes", number)
+                expected = "expected options that can be had together"
+                collector.add(place, f"'{included}' excludes '{other}', which is included too", expected)
         if included not in names:
             place = document.place("weights", "includes", number)
             expected = f"expected an option of this airplane{near_miss(included, names)}"
@@ -207,6 +222,15 @@ def _check_envelopes(airplane: Airplane, document: Document, collector: Collecto
             )
         else:
             _check_envelope_top(envelope, airplane, place, collector)
+
+
+def _check_reach(airplane: Airplane, document: Document, collector: Collector) -> None:
+    """Check that an envelope holds the takeoff weight."""
+    tops = [max(point.weight.si for point in envelope.points) for envelope in airplane.envelopes]
+    takeoff = airplane.weights.takeoff
+    if max(tops) < takeoff.si - MASS_TOLERANCE_KG:
+        expected = f"expected one that reaches the takeoff weight, {takeoff}"
+        collector.add(document.place("envelopes"), "no envelope is high enough", expected)
 
 
 def _check_envelope_top(envelope: Envelope, airplane: Airplane, place: Place, collector: Collector) -> None:

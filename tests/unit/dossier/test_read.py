@@ -114,6 +114,28 @@ FAULTS = [
         "aircraft/plain.toml:78: airframe.gear: found 'fxed'; expected 'fixed' or 'retractable'",
     ),
     (
+        'empty_arm = "2.30 m"',
+        'empty_arm = "2,300 m"',
+        "aircraft/plain.toml:9: weights.empty_arm: '2,300 m' is too large; expected at most 30 m",
+    ),
+    (
+        'rated_power = "150 hp"',
+        'rated_power = "150,000 hp"',
+        "aircraft/plain.toml:66: engine.rated_power: '150,000 hp' is too large; expected at most 2,682.04 hp",
+    ),
+    (
+        'takeoff = "1,100 kg"',
+        'takeoff = "1,150 kg"',
+        "aircraft/plain.toml:34: envelopes: no envelope is high enough; "
+        "expected one that reaches the takeoff weight, 1,150 kg",
+    ),
+    (
+        "[price]",
+        '[speeds]\nnever_exceed = "120 kt"\nnormal_operating = "140 kt"\n[price]',
+        "aircraft/plain.toml:81: speeds.never_exceed: 120 kt; "
+        "expected more than the normal operating speed, 140 kt",
+    ),
+    (
         "[propeller]",
         "[propeller\n",
         "aircraft/plain.toml:70: not TOML: expected ']' at the end of a table declaration; "
