@@ -75,8 +75,11 @@ def parse_toml(text: str, name: str) -> Document:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise Problems([_syntax_problem(str(error), text, name)]) from None
-    except ValueError as error:
-        raise Problems([Problem(Place(name), f"not TOML: {error}", "expected sensible numbers")]) from None
+    except ValueError:
+        # Python converts no integer of thousands of digits.
+        raise Problems(
+            [Problem(Place(name), "a number too long to read", "expected sensible numbers")]
+        ) from None
     except RecursionError:
         raise Problems([Problem(Place(name), "nested too deeply", "expected a flat TOML file")]) from None
     scanner = _Scanner(text)

@@ -211,6 +211,10 @@ def read_table(path: Path, name: str, record: TableFile, collector: Collector) -
         )
         return None
     (header_line, header), *body = rows
+    if len(header) == 1 and any(mark in header[0] for mark in ";\t"):
+        where = Place(name, header_line)
+        collector.add(where, "cells separated by semicolons or tabs", "expected commas between cells")
+        return None
     heads = _heads(header, Place(name, header_line), collector)
     if not body:
         collector.add(Place(name, header_line), "a header and no rows", "expected at least one row")
@@ -291,6 +295,7 @@ _AXES_OF = {
     "airspeed": ("weight", "indicated airspeed", "calibrated airspeed"),
 }
 """What each kind of table can be entered with."""
+_NEVER_NEGATIVE = ("time", "fuel", "distance", "ground roll", "total distance", "weight")
 _POSITIVE = ("true airspeed", "fuel flow", "power", "rpm", "manifold pressure", "percent power")
 
 
@@ -327,6 +332,8 @@ def _columns(
             except QuantityError as error:
                 collector.add(Place(name, line, column), error.found, error.expected)
                 continue
+            if column in _NEVER_NEGATIVE and numbers[0, position, index] < 0:
+                collector.add(Place(name, line, column), f"'{cell.strip()}'", "expected no less than zero")
             if column in _POSITIVE and numbers[0, position, index] <= 0:
                 collector.add(Place(name, line, column), f"'{cell.strip()}'", "expected more than zero")
     return {

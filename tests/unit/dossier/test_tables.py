@@ -91,6 +91,7 @@ FAULTS = [
     (HEAD + "\n", "a header and no rows"),
     ("# nothing\n", "no rows"),
     (CRUISE.replace("120,30.0", "-120,30.0"), "t.csv:3: true airspeed: '-120'; expected more than zero"),
+    (CRUISE.replace(",", ";"), "cells separated by semicolons or tabs; expected commas between cells"),
     (CRUISE.replace("120,30.0", "120,0"), "t.csv:3: fuel flow: '0'; expected more than zero"),
     (CRUISE.replace("120,30.0", "120," + "3" * 200_000), "not CSV: field larger than field limit"),
     (CRUISE.replace("percent power", "rpm").replace("[%]", "[rpm]"), "no column 'percent power'"),
@@ -159,3 +160,8 @@ def test_rows_that_are_no_grid_are_said_without_building_one(tmp_path):
 def test_a_climb_table_is_not_entered_by_settings(tmp_path):
     _, problems = read(tmp_path, "rpm [rpm],time [min]\n2300,3\n2400,4\n", ("rpm",), "climb")
     assert "'rpm' as an axis; expected axes of a climb table among" in problems[0]
+
+
+def test_a_climb_that_takes_negative_time_is_said(tmp_path):
+    _, problems = read(tmp_path, CLIMB.replace("4000,5", "4000,-5"), ("pressure altitude",), "climb")
+    assert problems == ["t.csv:3: time: '-5'; expected no less than zero"]
