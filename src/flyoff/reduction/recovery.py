@@ -68,7 +68,13 @@ def _altitude(point: Point) -> float:
 def _levels(points: Sequence[Point]) -> list[list[Point]]:
     levels: list[list[Point]] = []
     for point in points:
-        known = point.pressure_altitude and point.probe_temperature and point.air.calibrated_airspeed
+        air = point.air
+        known = (
+            point.pressure_altitude
+            and point.probe_temperature
+            and air.calibrated_airspeed
+            and air.temperature
+        )
         if point.condition.kind != "level" or not known:
             continue
         for level in levels:
