@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass, replace
 
 from flyoff.core.sources import Place
-from flyoff.core.units import Unit, UnknownUnit, dimension_words, find_unit
+from flyoff.core.units import Unit, UnknownUnit, a_dimension, find_unit
 
 _NUMBER = re.compile(r"[+\-−]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?")
 _NOWHERE = Place("")
@@ -92,9 +92,7 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
     number_text = match.group(0) if match else ""
     unit_text = stripped[len(number_text) :].strip()
     if not any(c.isdigit() for c in number_text):
-        raise QuantityError(
-            f"'{text}' has no number", f"expected a {dimension_words(dimension)} with its unit"
-        )
+        raise QuantityError(f"'{text}' has no number", f"expected {a_dimension(dimension)} with its unit")
     if unit_text[:1] in {",", "."} or unit_text[:1].isdigit():
         raise QuantityError(
             f"'{text}' is not a number with a unit",
@@ -104,7 +102,7 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
     if not unit_text:
         raise QuantityError(
             f"'{text}' has no unit",
-            f"expected a {dimension_words(dimension)} with its unit, such as {example(dimension)}",
+            f"expected {a_dimension(dimension)} with its unit, such as {example(dimension)}",
         )
     try:
         unit = find_unit(unit_text, dimension)

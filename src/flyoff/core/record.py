@@ -28,7 +28,7 @@ from flyoff.core.problems import Collector, near_miss
 from flyoff.core.quantity import Quantity, QuantityError, example, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, Written
-from flyoff.core.units import Unit, dimension_words, spellings_of
+from flyoff.core.units import Unit, a_dimension, dimension_words, spellings_of
 
 _QUANTITY_KEYS = ("value", "source", "page", "u95", "note")
 
@@ -152,7 +152,7 @@ def _not_text(key: str, value: Any, dimension: str) -> PydanticCustomError:
     else:
         what = f"{type(value).__name__} {value!r}"[:60]
     wanted = example(dimension) if key in {"value", "u95"} else "text"
-    return _fault(what, f"expected a {dimension_words(dimension)} with its unit as text, such as {wanted}")
+    return _fault(what, f"expected {a_dimension(dimension)} with its unit as text, such as {wanted}")
 
 
 def _printable(text: str) -> str:

@@ -196,6 +196,12 @@ def dimension_words(dimension: str | None) -> str:
     return (dimension or "").replace("_", " ")
 
 
+def a_dimension(dimension: str) -> str:
+    """Return a dimension's name in words with its article: ``an angle``."""
+    words = dimension_words(dimension)
+    return f"{'an' if words[:1] in set('aeiou') else 'a'} {words}"
+
+
 def units_of(dimension: str) -> tuple[str, ...]:
     """Return the labels of the units of one dimension."""
     return tuple(row[0] for row in _TABLE if row[1] == dimension)

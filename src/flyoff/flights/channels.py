@@ -24,11 +24,6 @@ class Channel:
     median_high: float
     circular: bool = False
 
-    @property
-    def is_satellite(self) -> bool:
-        """Whether the channel comes from the satellite receiver."""
-        return self.name in SATELLITE
-
 
 SATELLITE = ("latitude", "longitude", "gps_altitude", "ground_speed", "ground_track")
 _TURN = 360 * degree

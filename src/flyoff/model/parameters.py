@@ -11,7 +11,6 @@ from typing import Literal
 
 import numpy as np
 
-from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Floats
 from flyoff.core.units import ft, hour, hp, lb
 from flyoff.dossier.airplane import Airplane
@@ -252,8 +251,3 @@ def _consumption(known: Known) -> tuple[Parameter, ...]:
             "(SFTE Reference Handbook, 2013, ch. 10)",
         ),
     )  # fmt: skip
-
-
-def wing_loading(known: Known, mass_kg: Floats) -> Floats:
-    """Return weight over wing area [N/m²]."""
-    return mass_kg * STANDARD_GRAVITY_M_S2 / known.wing_area_m2
