@@ -77,6 +77,7 @@ class Observation:
     true_airspeed_m_s: float = _NONE
     rotation_speed_hz: float = _NONE
     path: ClimbPath | None = None
+    source: str | None = None
 
     def __str__(self) -> str:
         """Return where it is and what it says."""
@@ -90,7 +91,7 @@ def handbook_observations(dossier: Dossier, known: Known, fuel_density_kg_m3: fl
     for kind, reader in readers.items():
         table = dossier.tables.get(kind)
         if table is not None:
-            found += reader(_Rows(table, known, fuel_density_kg_m3))
+            found += reader(_Rows(table, known, fuel_density_kg_m3, dossier.airplane.source))
     return [o for o in found if np.isfinite(o.value)]
 
 
@@ -111,8 +112,12 @@ def printed_rotation(dossier: Dossier) -> tuple[tuple[float, float], ...]:
 class _Rows:
     """A table's grid as rows: axes and results alike as columns in SI."""
 
-    def __init__(self, table: Table, known: Known | None, fuel_density_kg_m3: float) -> None:
+    def __init__(
+        self, table: Table, known: Known | None, fuel_density_kg_m3: float, source: str | None = None
+    ) -> None:
         self.table, self.known, self.density = table, known, fuel_density_kg_m3
+        page = f", p. {table.record.page}" if table.record.page else ""
+        self.source = f"{table.record.source or source}{page}"
         mesh = np.meshgrid(*(axis.si for axis in table.axes), indexing="ij")
         self.axes = {axis.name: grid.ravel() for axis, grid in zip(table.axes, mesh, strict=True)}
         self.size = table.lines.size
@@ -165,7 +170,7 @@ class _Rows:
         return Observation(
             kind, "handbook", value, float(u), float(self.altitude_m[i]), float(self.temperature_k[i]),
             float(self.mass_kg[i]), Place(self.table.file, line, name),
-            self.table.printed(name, line), half_digit, **more,
+            self.table.printed(name, line), half_digit, source=self.source, **more,
         )  # fmt: skip
 
 
@@ -283,7 +288,8 @@ def _flown(
     if altitude is None or speed is None or temperature is None:
         return "no pressure altitude, true airspeed or temperature"
     mass_kg = known.takeoff_mass_kg if point.mass_kg is None else point.mass_kg
-    where = (altitude.value, temperature.value, mass_kg, reduction.place(point))
+    where = (altitude.value, temperature.value, mass_kg, _place(reduction, point))
+    source = reduction.flight.card.source
     kind, rate = point.condition.kind, point.rate_of_climb
     own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
     if kind == "level":
@@ -294,7 +300,7 @@ def _flown(
         return Observation(
             "speed at fuel flow", "flight", speed.value, float(np.hypot(own, doubt)), *where, "level speed",
             u_shared=shared, fuel_flow_kg_s=flow,
-            rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value,
+            rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value, source=source,
         )  # fmt: skip
     if rate is None:
         return f"a {kind} without a rate"
@@ -305,8 +311,15 @@ def _flown(
     return Observation(
         "rate of climb" if kind == "climb" else "sink rate", "flight", abs(rate.value),
         float(np.hypot(rate.u, AIR_RISING_U_M_S)), *where, "climb" if kind == "climb" else "glide",
-        true_airspeed_m_s=speed.value,
+        true_airspeed_m_s=speed.value, source=source,
     )  # fmt: skip
+
+
+def _place(reduction: Reduction, point: Point) -> Place:
+    """Return the first line of the log that a point rests on, the log beside its flight file."""
+    folder, slash, _ = reduction.flight.name.rpartition("/")
+    place = reduction.place(point)
+    return Place(f"{folder}{slash}{place.file}", place.line, place.field)
 
 
 def _idle_flow(reduction: Reduction, known: Known, fuel_density_kg_m3: float) -> float:

@@ -9,11 +9,11 @@ from functools import cached_property
 
 import numpy as np
 
-from flyoff.core.draws import Draws
-from flyoff.core.figure import Input, format_number
-from flyoff.core.sources import Place
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
+from flyoff.core.draws import COVERAGE_95, Draws
+from flyoff.core.figure import Input, format_number, supported_decimals
 from flyoff.core.typing import Array, Floats
-from flyoff.core.units import fpm, ft
+from flyoff.core.units import fpm, ft, kt
 from flyoff.dossier.read import Dossier
 from flyoff.model import envelope, performance
 from flyoff.model.checks import LEAST_VALUES, check_evidence
@@ -192,8 +192,12 @@ class Fit:
             none = Value(None, None, missing="there is nothing to climb")
             return Climb(none, none, none)
         altitudes_m = np.linspace(low_m, to_m, max(3, int((to_m - low_m) / 300) + 2))
-        temperatures_k = np.asarray(standard_air(altitudes_m, mass_kg, isa_deviation_k).temperature_k)
-        profile = envelope.climb_path(self.model, altitudes_m, temperatures_k, mass_kg)
+        air = standard_air(altitudes_m, mass_kg, isa_deviation_k)
+        # one schedule of speeds for every draw: a pilot flies the best known, not the best there is
+        root = np.sqrt(air.density_kg_m3 / SEA_LEVEL_DENSITY_KG_M3)
+        schedule = envelope.best_rate_of_climb(self.nominal, air).true_airspeed_m_s * root
+        temperatures_k = np.asarray(air.temperature_k)
+        profile = envelope.climb_path(self.model, altitudes_m, temperatures_k, mass_kg, schedule)
         time, fuel, distance = (
             self._value(self.with_model_error(part[-1], "climb sums"), pressure_altitude_m=to_m)
             for part in profile
@@ -220,11 +224,9 @@ class Fit:
         # a draw that cannot fly there leaves the band to those that can
         kept = np.isfinite(sample)
         draws = np.where(kept, sample, np.quantile(sample[kept], 0.025))[1:]
-        remarks = (
-            *self._extrapolated(where),
-            *(["some of the draws cannot fly there"] if not kept.all() else []),
-        )
-        return Value(float(sample[0]), draws, self.inputs, remarks)
+        beyond = tuple(self._extrapolated(where))
+        remarks = (*beyond, *(["some of the draws cannot fly there"] if not kept.all() else []))
+        return Value(float(sample[0]), draws, self.inputs, remarks, extrapolated=bool(beyond))
 
     def _extrapolated(self, where: dict[str, float]) -> Iterable[str]:
         words = {"power_ratio": "power", "pressure_altitude_m": "altitude"}
@@ -235,14 +237,37 @@ class Fit:
 
     @cached_property
     def inputs(self) -> tuple[Input, ...]:
-        """What the fit rests on, file by file."""
-        files: dict[str, list[Observation]] = {}
+        """What the fit rests on: each flown value by its line, printed ones by column and file."""
+        columns: dict[tuple[str, str], list[Observation]] = {}
+        flown: list[Input] = []
         for o in self.observations:
-            files.setdefault(o.place.file, []).append(o)
-        return tuple(
-            Input(f"fitted to {members[0].evidence}", f"{len(members)} values", Place(file))
-            for file, members in files.items()
-        )
+            if o.evidence == "handbook":
+                columns.setdefault((o.place.file, o.place.field), []).append(o)
+            else:
+                altitude = f"{format_number(o.pressure_altitude_m / ft, 0)} ft"
+                flown.append(Input(f"flown {o.text} at {altitude}", _said(o), o.place, o.source))
+        return (*(_column(members) for members in columns.values()), *flown)
+
+
+def _said(o: Observation) -> str:
+    """Return a flown value in trade units with its doubt of every sort."""
+    u95 = COVERAGE_95 * float(np.hypot(o.u, o.u_shared))
+    if group_of(o.kind) == "speed":
+        u95, value, unit = u95 / kt, o.value / kt, "kt true"
+    else:
+        u95, value, unit = u95 / fpm, o.value / fpm, "ft/min"
+    decimals = supported_decimals(value, u95)
+    return f"{format_number(value, decimals)} ± {format_number(u95, decimals)} {unit}"
+
+
+def _column(members: Sequence[Observation]) -> Input:
+    """Return the printed values of one column that were fitted to, with the lines they stand on."""
+    first, last = (pick(members, key=lambda o: o.place.line) for pick in (min, max))
+    count = "1 value" if len(members) == 1 else f"{len(members)} values"
+    lines = f"line {first.place.line}"
+    if last.place.line > first.place.line:
+        lines = f"lines {first.place.line} to {last.place.line}"
+    return Input(f"printed {first.place.field or first.kind}", f"{count}, {lines}", first.place, first.source)
 
 
 def _beyond(asked: Array, known: tuple[float, float]) -> Array:

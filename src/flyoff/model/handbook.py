@@ -29,7 +29,7 @@ _SETTINGS = ("rpm", "manifold pressure")
 class Value:
     """A value read from the handbook: nominal, draws, and what it rests on.
 
-    `si` is None where the handbook has no answer; `missing` then says why.
+    `si` is None where there is no answer; `missing` then says why.
     """
 
     si: float | None
@@ -37,6 +37,7 @@ class Value:
     inputs: tuple[Input, ...] = ()
     remarks: tuple[str, ...] = ()
     missing: str = ""
+    extrapolated: bool = False
 
 
 def sample_of(value: Value) -> Array | None:
