@@ -120,6 +120,20 @@ class Handbook:
         draws = speed.draws - _slope(flows[known], speeds[known], flow.si) * (flow.draws - flow.si)
         return Value(speed.si, draws, speed.inputs + flow.inputs, speed.remarks)
 
+    def printed(
+        self, kind: str, result: str, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+    ) -> Value:
+        """Return what a table prints at a condition, where that is all it is entered with."""
+        table = self.dossier.tables.get(kind)
+        if table is None:
+            return Value(None, None, missing=f"the handbook has no {kind} table")
+        where, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
+        unsaid = [name for name in table.axis_names if name.replace(" ", "_") not in where]
+        if unsaid:
+            return Value(None, None, missing=f"the {kind} table is entered by {' and '.join(unsaid)}")
+        wanted = f"{result} at {_altitude(pressure_altitude_m)}"
+        return self._value(table, result, where, remarks, wanted, None)
+
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
         """Return the climb between two pressure altitudes; the table begins at sea level."""
         table = self.dossier.tables.get("climb")
