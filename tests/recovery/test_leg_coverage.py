@@ -38,6 +38,25 @@ def test_intervals_of_airspeed_and_wind_hold_the_truth(headings):
         assert 0.92 <= np.mean(held) <= 0.985
 
 
+@pytest.mark.parametrize("headings", [(10, 130, 250), (0, 90, 180, 270), (20, 80, 200)])
+def test_intervals_of_the_mean_wind_hold_where_each_leg_has_its_own(headings):
+    rng = np.random.default_rng(len(headings) + 1)
+    tas, wind_held, u = [], [], []
+    for _ in range(TRIALS):
+        ground, covariance, wind = _legs(rng, headings, 0.1)
+        departures = rng.normal(0, 0.5 * kt, ground.shape)
+        solution = solve_legs(ground + departures, covariance, wander_m_s=0.5 * kt)
+        tas.append(abs(solution.true_airspeed.value - 130 * kt) <= solution.true_airspeed.u95)
+        u.append(math.sqrt(solution.covariance[2, 2]))
+        wind_held.append(abs(solution.wind_m_s[1] - (wind + departures.mean(axis=0))[1]) <= 1.96 * u[-1])
+    for held in (tas, wind_held):
+        assert 0.92 <= np.mean(held) <= 0.985
+    if headings == (10, 130, 250):  # evenly spread: each component by sigma over root three, worked by hand
+        assert np.mean(u) / kt == pytest.approx(
+            math.hypot(0.5 / math.sqrt(3), 0.1 * math.sqrt(2 / 3)), rel=0.05
+        )
+
+
 def test_a_wind_that_changed_is_refused_or_widened():
     rng = np.random.default_rng(5)
     passed = 0

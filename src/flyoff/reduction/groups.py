@@ -147,7 +147,7 @@ def _courses(points: list[Readings], cluster: list[int]) -> int:
 def _solved(points: list[Readings], cluster: list[int], wander: Wander) -> LegGroup:
     legs = [points[i] for i in cluster]
     ground = np.array([leg.ground_m_s for leg in legs])
-    covariance = np.array([leg.ground_covariance for leg in legs]) + np.eye(2) * wander.sd_m_s**2
+    covariance = np.array([leg.ground_covariance for leg in legs])
     speeds = [leg.mean("indicated_airspeed") for leg in legs]
     indicated = _mean([s for s in speeds if s is not None]) if all(speeds) else None
     ratio = None
@@ -159,7 +159,9 @@ def _solved(points: list[Readings], cluster: list[int], wander: Wander) -> LegGr
             :, None, None
         ]
         covariance = covariance + np.eye(2) * airspeed_u**2
-    solution = _checked_by_compass(solve_legs(ground, covariance, ratio, wander.dof), legs, ground)
+    solution = _checked_by_compass(
+        solve_legs(ground, covariance, ratio, wander.dof, wander.sd_m_s), legs, ground
+    )
     altitude = _mean([m for leg in legs if (m := leg.mean("pressure_altitude")) is not None])
     return LegGroup(
         tuple(cluster), solution, legs[0].condition.start_s, legs[-1].condition.end_s, altitude, indicated

@@ -35,7 +35,7 @@ _ITERATIONS = 50
 
 @dataclass(frozen=True)
 class WindSolution:
-    """True airspeed and wind of one group of legs.
+    """True airspeed and wind of one group of legs: their means over the legs.
 
     `wind_m_s` is where the wind blows to, north and east; `covariance` is
     that of (true airspeed, north, east). `residuals_m_s` are those of each
@@ -85,7 +85,11 @@ class WindSolution:
 
 
 def solve_legs(
-    ground_m_s: Array, covariance_m2_s2: Array, airspeed_ratio: Array | None = None, dof: float = math.inf
+    ground_m_s: Array,
+    covariance_m2_s2: Array,
+    airspeed_ratio: Array | None = None,
+    dof: float = math.inf,
+    wander_m_s: float = 0.0,
 ) -> WindSolution:
     """Return true airspeed and wind from the mean ground velocities of legs.
 
@@ -99,6 +103,9 @@ def solve_legs(
         Each leg's airspeed over the mean of all, shape (n,); ones if None. [-]
     dof
         Degrees of freedom of the covariances. [-]
+    wander_m_s
+        Standard deviation of each component of a leg's own wind about that of all; not part of
+        `covariance_m2_s2`. [m/s]
 
     Returns
     -------
@@ -113,7 +120,8 @@ def solve_legs(
     Notes
     -----
     Exact for one airspeed and one wind. With three legs there is no residual
-    left to show that the wind changed between them.
+    left to show that the wind changed between them. The wind asked for is the mean over
+    the legs: what each leg's own wind departs by moves that mean too, so that part of it cancels.
     """
     ground = np.asarray(ground_m_s, dtype=float)
     count = len(ground)
@@ -123,11 +131,12 @@ def solve_legs(
     if covariance_m2_s2.shape != (count, 2, 2) or ratio.shape != (count,):
         raise ValueError("covariance_m2_s2 and airspeed_ratio must have one entry for each leg")
     answer = _circle(ground)
-    jacobian, residuals, weight = _linearised(answer, ground, covariance_m2_s2, ratio)
+    each = covariance_m2_s2 + np.eye(2) * wander_m_s**2
+    jacobian, residuals, weight = _linearised(answer, ground, each, ratio)
     for _ in range(_ITERATIONS):
         step, *_ = np.linalg.lstsq(jacobian * weight[:, None], -residuals * weight, rcond=1e-10)
         answer = answer + step
-        jacobian, residuals, weight = _linearised(answer, ground, covariance_m2_s2, ratio)
+        jacobian, residuals, weight = _linearised(answer, ground, each, ratio)
         if np.abs(step).max() < 1e-10:
             break
     normal = (jacobian * weight[:, None]).T @ (jacobian * weight[:, None])
@@ -135,7 +144,23 @@ def solve_legs(
         return _refusal(ground, "the headings do not tell airspeed and wind apart")
     if answer[0] < 0:
         answer = answer * np.array([-1.0, 1.0, 1.0])
-    return _judged(answer, np.asarray(np.linalg.inv(normal), float), jacobian, residuals, weight, dof)
+        jacobian, residuals, weight = _linearised(answer, ground, each, ratio)
+    covariance = _propagated(
+        jacobian, weight, np.asarray(np.linalg.inv(normal), float), covariance_m2_s2, wander_m_s
+    )
+    return _judged(answer, covariance, jacobian, residuals, weight, dof)
+
+
+def _propagated(
+    jacobian: Array, weight: Array, unscaled: Array, covariance: Array, wander_m_s: float
+) -> Array:
+    """Return the covariance of airspeed and mean wind from that of each leg (JCGM 102:2011, 6.2.1.3)."""
+    gain = unscaled @ (jacobian * weight[:, None] ** 2).T
+    moved = np.einsum("pn,nc->npc", gain, jacobian[:, 1:])  # by what each leg's ground velocity is off
+    own = moved - np.vstack([np.zeros(2), np.eye(2)]) / len(jacobian)  # by what its wind departs
+    known = np.einsum("npc,ncd,nqd->pq", moved, covariance, moved)
+    result: Array = known + wander_m_s**2 * np.einsum("npc,nqc->pq", own, own)
+    return result
 
 
 def _circle(ground: Array) -> Array:

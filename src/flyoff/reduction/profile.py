@@ -106,11 +106,20 @@ def _fitted(solutions: list[WindSolution], design: Array) -> tuple[Array, Array,
 def _placed(
     solutions: list[WindSolution], design: Array, answer: Array, covariance: Array
 ) -> list[WindSolution]:
+    """Return each level's answer between its own and what the profile says, by the weight of each.
+
+    The profile's word on one level rests on that level too: best linear unbiased prediction.
+    """
+    apart = np.diag([0.0, DEPARTURE_M_S**2, DEPARTURE_M_S**2])
     placed = []
     for i, solution in enumerate(solutions):
         rows = design[3 * i : 3 * i + 3]
-        airspeed, north, east = (float(v) for v in rows @ answer)
-        own = rows @ covariance @ rows.T + np.diag([0.0, DEPARTURE_M_S**2, DEPARTURE_M_S**2])
-        estimate = Estimate(airspeed, float(np.sqrt(own[0, 0])), solution.dof)
-        placed.append(replace(solution, true_airspeed=estimate, wind_m_s=(north, east), covariance=own))
+        smooth = rows @ answer
+        gain = apart @ np.linalg.inv(solution.covariance + apart)
+        own = np.array([solution.true_airspeed.value, *solution.wind_m_s])
+        airspeed, north, east = (float(v) for v in smooth + gain @ (own - smooth))
+        left = (np.eye(3) - gain) @ rows
+        spread = left @ covariance @ left.T + gain @ solution.covariance
+        estimate = Estimate(airspeed, float(np.sqrt(spread[0, 0])), solution.dof)
+        placed.append(replace(solution, true_airspeed=estimate, wind_m_s=(north, east), covariance=spread))
     return placed

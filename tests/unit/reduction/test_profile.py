@@ -5,7 +5,7 @@ import pytest
 
 from flyoff.core.units import ft, kt
 from flyoff.reduction.legs import WindSolution
-from flyoff.reduction.profile import share_profile
+from flyoff.reduction.profile import DEPARTURE_M_S, share_profile
 from flyoff.reduction.statistics import Estimate
 
 HEIGHTS = np.array([2000.0, 4000.0, 6000.0, 8000.0]) * ft
@@ -53,14 +53,23 @@ def test_two_levels_share_one_wind_at_most():
 def test_sharing_brings_true_airspeed_nearer_and_its_intervals_hold():
     rng = np.random.default_rng(6)
     before, after, held = [], [], []
+    winds = np.array([(10, 5), (14, 6), (18, 7), (22, 8)], float)
+    wind_held, ratios = [], []
     for _ in range(300):
-        given = levels([(10, 5), (14, 6), (18, 7), (22, 8)], rng)
+        departures = rng.normal(0, DEPARTURE_M_S / kt, winds.shape)
+        given = levels(winds + departures, rng)
         shared, profile = share_profile(given, HEIGHTS)
         if profile is None:
             continue
         before += [s.true_airspeed.value / kt - 120 for s in given]
         after += [s.true_airspeed.value / kt - 120 for s in shared]
         held += [abs(s.true_airspeed.value / kt - 120) <= 1.96 * s.true_airspeed.u / kt for s in shared]
+        for own, level, wind in zip(given, shared, winds + departures, strict=True):
+            u = np.sqrt(level.covariance[1, 1])
+            wind_held.append(abs(level.wind_m_s[0] - wind[0] * kt) <= 1.96 * u)
+            ratios.append(u / np.sqrt(own.covariance[1, 1]))
     assert len(after) > 800
+    assert 0.92 <= np.mean(wind_held) <= 0.98
+    assert max(ratios) < 1  # a profile adds to what a level knows of its own wind
     assert np.std(after) < 0.95 * np.std(before)
     assert np.mean(held) >= 0.92
