@@ -12,6 +12,7 @@ import numpy as np
 
 from flyoff.core.constants import (
     AIR_GAS_CONSTANT_J_KG_K,
+    SEA_LEVEL_PRESSURE_PA,
     SEA_LEVEL_TEMPERATURE_K,
     STANDARD_GRAVITY_M_S2,
     TROPOSPHERE_LAPSE_K_M,
@@ -19,14 +20,14 @@ from flyoff.core.constants import (
 from flyoff.core.problems import Collector
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array, Mask
-from flyoff.core.units import Unit, celsius, find_unit, fpm, ft, kt
+from flyoff.core.units import Unit, celsius, find_unit, fpm, ft, kt, nmi, us_gal
 from flyoff.flights.geodetic import radii_m
 from flyoff.flights.log import Log, Repair, counted
 
 FEWEST = 60
 """Readings in flight without which nothing is said."""
 _SLOWEST_M_S = 15.0
-_SETTINGS_M = 650.0
+SETTINGS_M = 650.0
 """Altimeter settings from 950 to 1050 hPa shift an altitude by up to 530 m, a geoid by up to 110 m."""
 _AIR_SHARE = 0.15
 """How far the air's temperature stretches a pressure altitude: 43 °C from standard."""
@@ -42,10 +43,21 @@ _DRY_LAPSE_K_M = 0.0105
 """Air that rises without cloud cools by 9.8 K/km and no flight's air by more; with room for scatter."""
 _FLOWS = (("fuel_flow", "US gal/h", 60.0), ("fuel_mass_flow", "lb/h", 360.0))
 """The most that the median fuel flow of a light single is."""
+_WAY_PER_FUEL = (3.6 * nmi / us_gal, 45 * nmi / us_gal)
+"""[m/m³] Ground covered for fuel: between a heavy twin's and a motor glider's."""
+_FUELS = (("fuel_remaining", "fuel_flow", "US gal"), ("fuel_mass", "fuel_mass_flow", "lb"))
+_LEAST_USED = 0.15
+"""The share of the fuel first recorded that a flight uses, from which the two are compared."""
+_USED_SHARES, _USED_IMPOSSIBLE = (0.6, 1.6), (0.4, 2.5)
+_OF_AMBIENT, _FITTING = (0.6, 1.2), (0.75, 1.06)
+"""Manifold pressure over the air's at the most power of a flight: usual; usual without turbocharger."""
+_OF_TRUE, _OF_TRUE_IMPOSSIBLE = (0.93, 1.07), (0.8, 1.25)
 _MOST_LOST = 0.1
 _FLAT_LAPSE_K_M = 0.0048
 _SPEED_UNITS = ("kt", "km/h", "mph", "m/s")
 _LENGTH_UNITS = ("ft", "m")
+_FLOW_UNITS = ("US gal/h", "L/h")
+_PRESSURE_UNITS = ("inHg", "psi")
 
 
 @dataclass
@@ -103,9 +115,12 @@ def reviewed(log: Log, place_of: Callable[[str], Place], units: Mapping[str, Uni
     Problems
         For each channel that contradicts another.
     """
-    review = _Review(log, place_of, units, _flying(log), Collector(), [])
+    review = _Review(log, place_of, units, in_flight(log), Collector(), [])
     if int(review.flying.sum()) >= FEWEST:
-        for check in (_altitudes, _speeds, _temperature, _fuel_flow, _vertical_speed):
+        for check in (
+            _altitudes, _speeds, _recorded_true, _temperature, _fuel_flow, _fuel_used, _manifold,
+            _vertical_speed,
+        ):  # fmt: skip
             with np.errstate(all="ignore"):
                 check(review)
     _impossible(review)
@@ -113,7 +128,7 @@ def reviewed(log: Log, place_of: Callable[[str], Place], units: Mapping[str, Uni
     return replace(log, repairs=(*log.repairs, *review.doubts)) if review.doubts else log
 
 
-def _flying(log: Log) -> Mask:
+def in_flight(log: Log) -> Mask:
     """Return the rows faster than half of the fast ones, whatever unit they are in."""
     for name in ("ground_speed", "indicated_airspeed", "true_airspeed"):
         values = log.get(name)
@@ -147,11 +162,11 @@ def _altitudes(review: _Review) -> None:
             f"{spans[1] / ft:,.0f} ft{hint}",
             "expected changes that agree; is the unit of one of them wrong?",
         )
-    elif abs(apart) > _SETTINGS_M + _AIR_SHARE * abs(height):
+    elif abs(apart) > SETTINGS_M + _AIR_SHARE * abs(height):
         review.stop(
             "pressure_altitude",
             f"pressure altitude lies {apart / ft:+,.0f} ft from GPS altitude",
-            f"expected at most {(_SETTINGS_M + _AIR_SHARE * abs(height)) / ft:,.0f} ft, which no altimeter "
+            f"expected at most {(SETTINGS_M + _AIR_SHARE * abs(height)) / ft:,.0f} ft, which no altimeter "
             "setting exceeds; is the unit of one of them wrong?",
         )
 
@@ -224,6 +239,26 @@ def _airspeeds(review: _Review) -> None:
             review.stop(channel, f"the airspeed cannot be: {said}", expected)
         elif not _UNLIKELY[0] < ratio < _UNLIKELY[1]:
             review.doubt(channel, said)
+
+
+def _recorded_true(review: _Review) -> None:
+    """Hold indicated airspeed against the true airspeed that the recorder worked out."""
+    air, true = review.get("indicated_airspeed"), review.get("true_airspeed")
+    altitude = review.get("pressure_altitude", "gps_altitude")
+    if air is None or true is None or altitude is None:
+        return
+    ratio = air / np.sqrt(_density_ratio(altitude)) / true
+    known = np.isfinite(ratio) & (true > _SLOWEST_M_S)
+    if int(known.sum()) < FEWEST:
+        return
+    median = float(np.median(ratio[known]))
+    said = f"it gives {median:.2f} of the true airspeed recorded"
+    said += review.would_fit("indicated_airspeed", median, _SPEED_UNITS)
+    if not _OF_TRUE_IMPOSSIBLE[0] < median < _OF_TRUE_IMPOSSIBLE[1]:
+        expected = f"expected {_OF_TRUE_IMPOSSIBLE[0]} to {_OF_TRUE_IMPOSSIBLE[1]}; is the unit right?"
+        review.stop("indicated_airspeed", f"the airspeed cannot be: {said}", expected)
+    elif not _OF_TRUE[0] < median < _OF_TRUE[1]:
+        review.doubt("indicated_airspeed", said)
 
 
 def _density_ratio(altitude_m: Array | None) -> Array | float:
@@ -302,6 +337,72 @@ def _fuel_flow(review: _Review) -> None:
             median = find_unit(unit).from_si(float(np.nanmedian(values)))
             if median > most:
                 review.doubt(channel, f"its median of {median:,.0f} {unit} is no light airplane's")
+    if not review.doubts or review.doubts[-1].channel != "fuel_flow":
+        _way_per_fuel(review)
+
+
+def _way_per_fuel(review: _Review) -> None:
+    """Say where the way that fuel lasts for is no light airplane's."""
+    flow, speed = review.get("fuel_flow"), review.get("ground_speed", "true_airspeed", "indicated_airspeed")
+    if flow is None or speed is None:
+        return
+    known = np.isfinite(flow) & np.isfinite(speed) & (flow > 0)
+    if int(known.sum()) < FEWEST:
+        return
+    way = float(np.median(speed[known]) / np.median(flow[known]))
+    if not _WAY_PER_FUEL[0] < way < _WAY_PER_FUEL[1]:
+        said = f"{way * us_gal / nmi:.1f} nmi to the US gal are no light airplane's"
+        ratio = 1 / 3.785 if way > _WAY_PER_FUEL[1] else 3.785
+        review.doubt("fuel_flow", said + review.would_fit("fuel_flow", ratio, _FLOW_UNITS))
+
+
+def _fuel_used(review: _Review) -> None:
+    """Hold the fuel that its flow says was used against what the tanks are recorded to have lost."""
+    log = review.log
+    for tank, channel, unit in _FUELS:
+        left, flow = log.get(tank), log.get(channel)
+        if left is None or flow is None:
+            continue
+        known = np.isfinite(left) & np.isfinite(flow)
+        if int(known.sum()) < 10 * FEWEST:
+            continue
+        first, last = (float(np.median(part)) for part in (left[known][:FEWEST], left[known][-FEWEST:]))
+        if first - last < _LEAST_USED * first:
+            continue
+        used = float(np.trapezoid(flow[known], log.time_s[known]))
+        ratio, shown = used / (first - last), find_unit(unit)
+        said = (
+            f"by its flow {shown.from_si(used):.1f} {unit} were used, by the fuel recorded "
+            f"{shown.from_si(first - last):.1f} {unit}"
+        )
+        if not _USED_IMPOSSIBLE[0] < ratio < _USED_IMPOSSIBLE[1]:
+            review.stop(channel, said, "expected the two to agree; is the unit of one of them wrong?")
+        elif not _USED_SHARES[0] < ratio < _USED_SHARES[1]:
+            review.doubt(channel, said)
+
+
+def _manifold(review: _Review) -> None:
+    """Say where manifold pressure at the most power fits the air's in another unit and not in its own."""
+    pressure, altitude = review.get("manifold_pressure"), review.get("pressure_altitude", "gps_altitude")
+    mapped = review.units.get("manifold_pressure")
+    if pressure is None or altitude is None or mapped is None:
+        return
+    share = pressure / _air_pressure(altitude)
+    known = share[np.isfinite(share)]
+    most = float(np.percentile(known, 95)) if len(known) >= FEWEST else 1.0
+    if _OF_AMBIENT[0] < most < _OF_AMBIENT[1]:
+        return
+    for unit in (find_unit(label, mapped.dimension) for label in _PRESSURE_UNITS):
+        if unit != mapped and _FITTING[0] < most * unit.factor / mapped.factor < _FITTING[1]:
+            said = f"at the most power it is {most:.2f} of the air's pressure"
+            review.doubt("manifold_pressure", f"{said}; {unit.label} would fit better than {mapped.label}")
+
+
+def _air_pressure(altitude_m: Array) -> Array:
+    """Return the standard atmosphere's pressure (U.S. Standard Atmosphere, 1976, eq. 33a)."""
+    exponent = STANDARD_GRAVITY_M_S2 / (AIR_GAS_CONSTANT_J_KG_K * TROPOSPHERE_LAPSE_K_M)
+    base = 1 - TROPOSPHERE_LAPSE_K_M * np.clip(altitude_m, -1000, 11000) / SEA_LEVEL_TEMPERATURE_K
+    return np.asarray(SEA_LEVEL_PRESSURE_PA * base**exponent)
 
 
 def _impossible(review: _Review) -> None:

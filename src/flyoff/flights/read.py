@@ -1,8 +1,9 @@
 """From a flight file to a flight: its card, and its logs read and repaired."""
 
 import os
+from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -36,7 +37,8 @@ class Flight:
     """A day as flown: what was written down, and its logs, repaired.
 
     `date` is 1970-01-01 where nobody knows it (`date_known`). Logs of one flight
-    are one, on one clock; `merges` says how.
+    are one, on one clock; `merges` says how. `unit_places` is where the flight file
+    says the unit of a log's channel.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Flight:
     logs: tuple[Log, ...]
     merges: tuple[Merge, ...] = ()
     date_known: bool = True
+    unit_places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
 
     @property
     def repairs(self) -> tuple[tuple[str, Repair], ...]:
@@ -107,10 +110,11 @@ def _flight(document: Document, folder: Path) -> Flight:
     for log in whole if known else ():
         _check_day(log, day, document, card, collector)
     collector.raise_any()
-    whole = _reviewed(whole, merges, card, document, collector)
+    places = _unit_places(whole, merges, card, document)
+    whole = _reviewed(whole, card, places, collector)
     if not known and whole:
         day = date.fromisoformat(utc(float(whole[0].time_s[0]))[:10])
-    flight = Flight(document.name, day, card, whole, merges, known or day.year > _NO_YEAR)
+    flight = Flight(document.name, day, card, whole, merges, known or day.year > _NO_YEAR, places)
     _check_order(flight, document, collector)
     collector.raise_any()
     return flight
@@ -128,8 +132,16 @@ def _logs(
             _check_clock(log)
             logs.append(log)
         except Problems as error:
-            collector.extend(error.problems)
+            collector.extend(_beside(problem, spec.file, document.name) for problem in error.problems)
     return tuple(logs)
+
+
+def _beside(problem: Problem, log: str, flight: str) -> Problem:
+    """Return a problem of a log with the log named as its flight file is, folder and all."""
+    folder, slash, _ = flight.rpartition("/")
+    if problem.place.file != log:
+        return problem
+    return replace(problem, place=replace(problem.place, file=f"{folder}{slash}{log}"))
 
 
 def _inside(folder: Path, spec: LogFile, place: Place) -> Path:
@@ -163,28 +175,39 @@ def _check_clock(log: Log) -> None:
         raise Problems([Problem(Place(log.name, int(log.lines[gap + 1])), found, expected)])
 
 
+def _unit_places(
+    logs: tuple[Log, ...], merges: tuple[Merge, ...], card: FlightFile, document: Document
+) -> dict[tuple[str, str], Place]:
+    """Return where the unit of each log's channel is said: at the log that a channel was merged from."""
+    files = [spec.file for spec in card.logs]
+    places = {}
+    for log in logs:
+        taken = {c: m.log for m in merges if m.onto == log.name and not m.refused for c in m.channels}
+        for channel in log.channels:
+            index = files.index(taken.get(channel, log.name))
+            places[log.name, channel] = document.place("logs", index, "columns", channel, "unit")
+    return places
+
+
 def _reviewed(
     logs: tuple[Log, ...],
-    merges: tuple[Merge, ...],
     card: FlightFile,
-    document: Document,
+    places: Mapping[tuple[str, str], Place],
     collector: Collector,
 ) -> tuple[Log, ...]:
     """Return logs whose channels have been held against each other."""
-    files = [spec.file for spec in card.logs]
     told = []
     for log in logs:
-        taken = {c: m.log for m in merges if m.onto == log.name and not m.refused for c in m.channels}
-        owner = {channel: files.index(taken.get(channel, log.name)) for channel in log.channels}
         units: dict[str, Unit] = {}
-        for channel, index in owner.items():
+        for channel in log.channels:
+            index = int(places[log.name, channel].field.split(".")[1])
             with suppress(KeyError, UnknownUnit):
                 units[channel] = find_unit(
                     card.logs[index].columns[channel].unit, CHANNELS[channel].dimension
                 )
 
-        def place_of(channel: str, owner: dict[str, int] = owner) -> Place:
-            return document.place("logs", owner[channel], "columns", channel, "unit")
+        def place_of(channel: str, name: str = log.name) -> Place:
+            return places[name, channel]
 
         try:
             told.append(reviewed(log, place_of, units))

@@ -25,6 +25,7 @@ from flyoff.reduction.airdata import (
 )
 from flyoff.reduction.airplane import Airplane, airplane_of
 from flyoff.reduction.calibration import Calibration, calibrate
+from flyoff.reduction.crosscheck import cross_checked
 from flyoff.reduction.groups import LegGroup, find_groups
 from flyoff.reduction.masses import mass_at
 from flyoff.reduction.points import Point, noted_readings, reduce_point
@@ -81,7 +82,14 @@ def reduce_flight(
     -------
     Reduction
         What the flight shows; what it cannot show is said in its warnings.
+
+    Raises
+    ------
+    Problems
+        If a log says of the airplane what cannot be.
     """
+    airplane = airplane_of(flight, dossier)
+    doubts = cross_checked(flight, airplane, dossier)
     readings = noted_readings(flight)
     grids = {log.name: make_grid(log) for log in flight.logs}
     for log in flight.logs:
@@ -93,7 +101,6 @@ def reduce_flight(
     groups = find_groups(readings, grids)
     own = flight.card.loading.ramp_weight
     ramp = own.si if own is not None else ramp_mass_kg
-    airplane = airplane_of(flight, dossier)
     probe = probe_of(flight.card.instruments)
     points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
     recovery = recovery_factor(points)
@@ -102,7 +109,7 @@ def reduce_flight(
         points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
     return Reduction(
         flight, points, tuple(groups), calibration, probe, criteria_of(flight), flight.repairs,
-        tuple(warnings_of(flight, points, groups, calibration, recovery)),
+        (*doubts, *warnings_of(flight, points, groups, calibration, recovery)),
         to_standard(flight, points, calibration, airplane, ramp), recovery,
         *_manoeuvres(flight, grids),
     )  # fmt: skip

@@ -11,7 +11,7 @@ from hypothesis.extra.numpy import arrays
 
 from flyoff.core.problems import Problems
 from flyoff.core.sources import Place
-from flyoff.core.units import celsius, fahrenheit, find_unit, ft, kt, litre
+from flyoff.core.units import celsius, fahrenheit, find_unit, ft, inhg, kt, litre, mph, psi, us_gal
 from flyoff.flights.plausible import reviewed
 from flyoff.flights.propose import propose
 from flyoff.flights.read import parse_flight
@@ -167,6 +167,51 @@ def test_a_fuel_flow_of_no_light_airplane_is_doubted():
     flow = {"ground_speed": 100 * kt, "fuel_flow": 270 * litre / 3600}
     assert "71 US gal/h" in doubts_of(check(**flow))["fuel_flow"]
     assert not doubts_of(check(ground_speed=100 * kt, fuel_flow=100 * litre / 3600))
+
+
+def test_litres_read_as_gallons_are_doubted_by_how_far_they_last():
+    cruise = {"units": {"fuel_flow": "US gal/h"}, "ground_speed": 105 * kt}
+    assert not doubts_of(check(**cruise, fuel_flow=8.5 * us_gal / 3600))
+    said = doubts_of(check(**cruise, fuel_flow=8.5 * 3.785 * us_gal / 3600))["fuel_flow"]
+    assert "3.3 nmi to the US gal" in said and "L/h would fit better than US gal/h" in said
+    litres = {**cruise, "units": {"fuel_flow": "L/h"}}
+    said = doubts_of(check(**litres, fuel_flow=8.5 * litre / 3600))["fuel_flow"]
+    assert "US gal/h would fit better than L/h" in said
+
+
+def test_fuel_flow_against_the_fuel_recorded():
+    flow = 10 * us_gal / 3600
+    left = 12 * us_gal - flow * np.arange(COUNT)
+    cruise = {"ground_speed": 105 * kt, "fuel_remaining": left}
+    assert not doubts_of(check(fuel_flow=flow, **cruise))
+    assert "were used, by the fuel recorded" in doubts_of(check(fuel_flow=2 * flow, **cruise))["fuel_flow"]
+    assert "expected the two to agree" in refused(fuel_flow=3.785 * flow, **cruise)
+    assert "expected the two to agree" in refused(fuel_flow=flow / 3.785, **cruise)
+
+
+def test_indicated_against_the_true_airspeed_recorded():
+    """At 10,000 ft the square root of the density ratio is 0.8593 (standard atmosphere tables)."""
+    cruise = {"pressure_altitude": 10000 * ft, "true_airspeed": 120 * kt, "ground_speed": 110 * kt}
+    units = {"indicated_airspeed": "mph"}
+    assert not doubts_of(check(units, indicated_airspeed=120 * 0.8593 * kt, **cruise))
+    slow = check(units, indicated_airspeed=120 * 0.8593 * mph, **cruise)
+    said = doubts_of(slow)["indicated_airspeed"]
+    assert "0.87 of the true airspeed recorded; kt would fit better than mph" in said
+    units = {"indicated_airspeed": "kt"}
+    cruise = {name: value for name, value in cruise.items() if name != "ground_speed"}
+    said = refused(units, indicated_airspeed=120 * 0.8593 * 1.852 * kt, **cruise)
+    assert "1.85 of the true airspeed recorded; km/h would fit better than kt" in said
+
+
+def test_manifold_pressure_in_the_wrong_unit():
+    cruise = {"ground_speed": 110 * kt, "pressure_altitude": 5000 * ft}
+    right, wrong = {"manifold_pressure": "inHg"}, {"manifold_pressure": "psi"}
+    assert not doubts_of(check(right, manifold_pressure=23 * inhg, **cruise))
+    assert not doubts_of(check(right, manifold_pressure=38 * inhg, **cruise))  # turbocharged
+    said = doubts_of(check(wrong, manifold_pressure=23 * psi, **cruise))["manifold_pressure"]
+    assert "inHg would fit better than psi" in said
+    said = doubts_of(check(right, manifold_pressure=11.3 * inhg, **cruise))["manifold_pressure"]
+    assert "psi would fit better than inHg" in said
 
 
 def test_vertical_speed_against_altitude():

@@ -9,7 +9,7 @@ from flyoff.core.units import hp
 from flyoff.flights.card import FlightFile
 from flyoff.flights.read import parse_flight, read_flight
 from flyoff.reduction.run import reduce_flight
-from helpers.flights import FOLDER, seconds
+from helpers.flights import FOLDER, seconds, write_flight
 
 
 def fault_of(text, folder=FOLDER):
@@ -206,3 +206,14 @@ def test_an_unknown_kind_of_point_is_said_once(tmp_path):
     tail = '[[points]]\nstart = "10:00:10"\nend = "10:00:40"\nkind = "turn"'
     said = fault_of(logged(tmp_path, MINUTE, tail=tail), tmp_path)
     assert said == "f.toml:12: points.0.kind: found 'turn'; expected 'level', 'climb', 'descent' or 'stall'"
+
+
+def test_a_log_s_problem_is_named_with_the_folder_of_its_flight_file(tmp_path):
+    text = write_flight(
+        tmp_path,
+        "time,ias\n2026-05-14T09:00:00Z,100\n",
+        'indicated_airspeed = { column = "ias", unit = "kt" }',
+    )
+    with pytest.raises(Problems) as caught:
+        parse_flight(text, "flights/f.toml", tmp_path)
+    assert str(caught.value).startswith("flights/log.csv")
