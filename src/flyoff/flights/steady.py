@@ -13,7 +13,6 @@ least 10 s of stable readings (SFTE Reference Handbook, 2013, ch. 4). The
 widths of the windows are common practice, no source.
 """
 
-import math
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -26,6 +25,7 @@ from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import degree, fpm, inhg, kt, rpm
 from flyoff.flights.card import ConditionEdit, Kind
+from flyoff.flights.flags import air_flags, gap_flags
 from flyoff.flights.grid import LEAST_FILLED, Grid, make_grid, rolling_fits
 from flyoff.flights.log import Log, runs_of, utc
 from flyoff.flights.read import Flight
@@ -43,13 +43,15 @@ ENGINE_SHARE = {
     "noise_level": 0.3,
 }
 """Shares of its reading at power below which an engine idles or stands; common practice, no source."""
-ROUGH_M_S = 1.2 * kt
-WAVE_M_S = 70 * fpm
-"""Scatter of the airspeed, and straying of the rate of energy height, that smooth air stays below;
+_SIDE_S = 10
+LONGEST_BRIDGED_S = 20
+"""[s] A gap in the readings that a condition may hold, where both sides keep its course; common practice, no
+source."""
+SETTLED_M_S = 0.7 * kt
+SETTLED_WINDOW_S = 8
+LONGEST_SETTLING_S = 20
+"""How near its airspeed a climb or descent begins and ends, over which seconds, and how much is cut for that;
 common practice, no source."""
-ENERGY_WINDOW_S = 30
-SCALE_HEIGHT_M = 9600.0
-"""[m] In which density falls by a factor e near the ground (1976 standard atmosphere, from memory)."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,7 @@ class Criteria:
     rpm_change: float = 30 * rpm
     manifold_pressure_change_pa: float = 0.5 * inhg
     settle_s: int = 2
+    slope_settle_s: int = 8
     flying_m_s: float = 30 * kt
 
 
@@ -123,6 +126,7 @@ def find_conditions(log: Log, criteria: Criteria | None = None) -> list[Conditio
         for start, end in runs_of(loose[kind]):
             if max((b - a for a, b in runs_of(strict[kind][start:end])), default=0) >= criteria.core_s:
                 parts = settled_parts(grid, start + criteria.settle_s, end - criteria.settle_s, criteria)
+                parts = [_settled_ends(grid, kind, *part, criteria) for part in parts]
                 parts = [part for part in parts if _is_flown(grid, kind, *part, criteria)]
                 found += (_condition(grid, kind, a, b, criteria, turn_rate) for a, b in parts)
     return sorted(_without_overlap(found), key=lambda c: c.start_s)
@@ -214,9 +218,23 @@ def _turn_rate(grid: Grid) -> Array:
     for name in ("ground_track", "true_heading", "magnetic_heading"):
         values = grid.channels.get(name)
         if values is not None:
-            own = rolling_fits(values, Criteria.turn_window_s).slope
+            own = _bridged(rolling_fits(values, Criteria.turn_window_s).slope, values)
             rate = np.where(np.isnan(rate), own, rate)
     return np.zeros_like(rate) if np.isnan(rate).all() else np.nan_to_num(rate, nan=np.inf)
+
+
+def _bridged(rate: Array, course: Array) -> Array:
+    """Return rates of turn with short gaps filled by the courses either side, all turned in one window."""
+    out, known = rate.copy(), ~np.isnan(course)
+    for start, end in runs_of(np.isnan(rate)):
+        first, last = max(start - LONGEST_BRIDGED_S, 0), end + LONGEST_BRIDGED_S
+        before = np.flatnonzero(known[first:start])[-_SIDE_S:] + first
+        after = np.flatnonzero(known[end:last])[:_SIDE_S] + end
+        if len(before) and len(after):
+            turned = float(course[after].mean() - course[before].mean())
+            if after[0] - before[-1] <= LONGEST_BRIDGED_S:
+                out[start:end] = turned / Criteria.turn_window_s
+    return out
 
 
 def _rate_at_bank(grid: Grid, bank_rad: float) -> Array:
@@ -286,6 +304,32 @@ def settled_parts(grid: Grid, start: int, end: int, criteria: Criteria) -> list[
         best,
         *settled_parts(grid, *after, criteria),
     ]
+
+
+def _settled_ends(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria) -> tuple[int, int]:
+    """Return a climb or descent without the seconds at its ends in which the airspeed is not yet the rest's.
+
+    Speed that bleeds off on the way into a climb shows as height: 4 kt lost are 35 ft at 100 kt.
+    """
+    speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
+    if kind == "level" or speed is None:
+        return start, end
+    least, step = criteria.shortest_s, SETTLED_WINDOW_S // 4
+    start += int(min(criteria.slope_settle_s, max(end - start - least, 0)))
+    for _ in range(LONGEST_SETTLING_S // step):
+        if end - start - step >= least and _apart(speed[start:end]) > SETTLED_M_S:
+            start += step
+    for _ in range(LONGEST_SETTLING_S // step):
+        if end - start - step >= least and _apart(speed[start:end][::-1]) > SETTLED_M_S:
+            end -= step
+    return start, end
+
+
+def _apart(speed: Array) -> float:
+    """Return how far the mean of the first seconds is from that of the rest; 0 where either is not known."""
+    first, rest = speed[:SETTLED_WINDOW_S], speed[SETTLED_WINDOW_S:]
+    first, rest = first[~np.isnan(first)], rest[~np.isnan(rest)]
+    return abs(float(first.mean() - rest.mean())) if len(first) and len(rest) else 0.0
 
 
 def _is_flown(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria) -> bool:
@@ -391,33 +435,7 @@ def judged(condition: Condition, grid: Grid, engine: Mapping[str, float]) -> Con
                 shares[name] = float(np.nanmean(values)) / reference
         idle = any(share < ENGINE_SHARE[name] for name, share in shares.items())
         phase = "glide" if idle else "descent" if shares else "descent, engine not recorded"
-    return replace(condition, phase=phase, flags=(*condition.flags, *_air_flags(part)))
-
-
-def _air_flags(part: Grid) -> list[str]:
-    speed, height = part.get("indicated_airspeed", "true_airspeed"), part.get("pressure_altitude")
-    if speed is None:
-        return []
-    t = np.arange(len(speed), dtype=float)
-    known = ~np.isnan(speed)
-    if int(known.sum()) < ENERGY_WINDOW_S:
-        return []
-    flags = []
-    scatter = float((speed[known] - np.polyval(np.polyfit(t[known], speed[known], 1), t[known])).std())
-    if scatter > ROUGH_M_S:
-        flags.append(f"rough air: airspeed scatters by {scatter / kt:.1f} kt")
-    if height is not None:
-        density_ratio = math.exp(-float(np.nanmean(height)) / SCALE_HEIGHT_M)
-        energy = height + speed**2 / density_ratio / (2 * STANDARD_GRAVITY_M_S2)
-        rate = rolling_fits(energy, ENERGY_WINDOW_S).slope
-        half = ENERGY_WINDOW_S // 2
-        whole = rate[half : len(rate) - half] if len(rate) > 3 * half else rate
-        wander = float(np.nanmax(np.abs(whole - np.nanmean(whole)))) if not np.isnan(whole).all() else 0.0
-        if wander > WAVE_M_S:
-            flags.append(
-                f"rising or sinking air: the rate of energy height strays by {wander / fpm:.0f} ft/min"
-            )
-    return flags
+    return replace(condition, phase=phase, flags=(*condition.flags, *gap_flags(part), *air_flags(part)))
 
 
 def _drift_flags(drift_m_s2: float, criteria: Criteria) -> tuple[str, ...]:

@@ -1,9 +1,12 @@
 """Steady conditions in made-up flights: what is steady is found, what is not is not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from flyoff.core.units import degree, fpm, ft, inhg, kt, rpm
+from flyoff.flights.flags import gap_flags
 from flyoff.flights.grid import make_grid, rolling_fits
 from flyoff.flights.log import runs_of
 from flyoff.flights.read import parse_flight
@@ -68,7 +71,40 @@ def check_spans(found, expected, within=12):
 
 def test_level_climb_and_descent_are_told_apart():
     log = Maker().fly(120).fly(90, ias=80, rate=700).fly(90, ias=90, rate=-800).log()
-    check_spans(spans(log), [("level", 0, 119), ("climb", 120, 209), ("descent", 210, 299)])
+    check_spans(spans(log), [("level", 0, 119), ("climb", 120, 209), ("descent", 210, 299)], within=16)
+
+
+def test_a_climb_leaves_out_its_beginning_where_the_speed_still_bleeds():
+    log = Maker().fly(16, ias=88, to=82, rate=950).fly(90, ias=82, rate=800).log()
+    (found,) = find_conditions(log)
+    assert found.start_s - START_S >= 16
+    assert abs(found.drift_m_s2) < 0.5 * kt / 60
+
+
+def _with_gap(maker, start_s, seconds_, after_deg=0.0):
+    log = maker.log()
+    inside = (log.time_s >= START_S + start_s) & (log.time_s < START_S + start_s + seconds_)
+    channels = {name: values[~inside].copy() for name, values in log.channels.items()}
+    later = log.time_s[~inside] > START_S + start_s
+    channels["ground_track"][later] += after_deg * degree
+    return replace(log, time_s=log.time_s[~inside], lines=log.lines[~inside], channels=channels)
+
+
+def test_a_leg_with_a_short_gap_is_kept_and_the_gap_is_said():
+    log = _with_gap(Maker().fly(80), 33, 14)
+    check_spans(spans(log), [("level", 0, 79)], within=4)
+    part = make_grid(log)
+    assert gap_flags(part) == ["14 s without readings within it"]
+    assert gap_flags(make_grid(Maker().fly(80).log())) == []
+
+
+def test_a_leg_whose_sides_of_a_gap_disagree_is_not_kept():
+    assert spans(_with_gap(Maker().fly(80), 33, 14, after_deg=12.0)) == []
+
+
+def test_a_gap_that_is_long_parts_two_legs():
+    log = _with_gap(Maker().fly(170), 65, 40)
+    check_spans(spans(log), [("level", 0, 65), ("level", 105, 169)], within=8)
 
 
 def test_a_turn_parts_two_legs():
