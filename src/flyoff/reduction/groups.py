@@ -7,6 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, ft, inhg, kt, rpm
 from flyoff.flights.grid import Grid
@@ -110,26 +111,36 @@ def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str
 
 
 def _belongs(point: Readings, members: list[Readings]) -> bool:
+    """Whether a point is a leg of the same measurement.
+
+    Airspeeds may differ by the band and by how far the legs' means stray in this air (95 %), for the solution
+    takes each leg at its own; and manifold pressures by the band and by what airspeeds so far
+    apart ask for, power going as their cube.
+    """
     last = members[-1]
     if point.log != last.log or point.condition.start_s - last.condition.end_s > LONGEST_PAUSE_S:
         return False
-    bands = (
-        (("pressure_altitude", "gps_altitude"), ALTITUDE_BAND_M),
-        (("indicated_airspeed", "true_airspeed"), AIRSPEED_BAND_M_S),
-        (("rpm",), RPM_BAND),
-        (("manifold_pressure",), MANIFOLD_PRESSURE_BAND_PA),
+    strays = math.hypot(point.airspeed_stray_m_s, float(np.median([m.airspeed_stray_m_s for m in members])))
+    airspeed = _apart(point, members, ("indicated_airspeed", "true_airspeed"))
+    pressure = _apart(point, members, ("manifold_pressure",))
+    asked = 3 * pressure[1] * airspeed[0] / airspeed[1] if airspeed[1] > 0 else 0.0
+    return (
+        _apart(point, members, ("pressure_altitude", "gps_altitude"))[0] <= ALTITUDE_BAND_M
+        and airspeed[0] <= AIRSPEED_BAND_M_S + COVERAGE_95 * strays
+        and _apart(point, members, ("rpm",))[0] <= RPM_BAND
+        and pressure[0] <= MANIFOLD_PRESSURE_BAND_PA + asked
     )
-    return all(_agree(point, members, names, band) for names, band in bands)
 
 
-def _agree(point: Readings, members: list[Readings], names: tuple[str, ...], band: float) -> bool:
-    """Whether a point lies within a band of the members' median, where both know the channel."""
+def _apart(point: Readings, members: list[Readings], names: tuple[str, ...]) -> tuple[float, float]:
+    """Return how far a point lies from the members' median, and that; 0 where not both know a channel."""
     for name in names:
         own = point.mean(name)
         others = [mean.value for m in members if (mean := m.mean(name)) is not None]
         if own is not None and others:
-            return abs(own.value - float(np.median(others))) <= band
-    return True
+            middle = float(np.median(others))
+            return abs(own.value - middle), middle
+    return 0.0, 0.0
 
 
 def _courses(points: list[Readings], cluster: list[int]) -> int:

@@ -38,8 +38,8 @@ class Readings:
     None where the satellite receiver tells nothing; `wind_shift_m_s` is by how
     much it changed within the condition, 0 where not significantly, and `wind_change_m_s` by how much along
     the course from the first half to the second, None where not known. `temperature_rate_k_s` is the
-    probe's. `lines` are the first and last of the
-    log's file.
+    probe's. `airspeed_stray_m_s` is the standard deviation of the indicated airspeed's mean about what
+    a longer stretch in this air would show. `lines` are the first and last of the log's file.
     """
 
     condition: Condition
@@ -54,6 +54,7 @@ class Readings:
     wind_change_m_s: float | None = None
     temperature_rate_k_s: float = 0.0
     mixture: str = ""
+    airspeed_stray_m_s: float = 0.0
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -83,8 +84,14 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     warms = None if warming is None else slope_of(warming[inside], steps.get("outside_air_temperature", 0.0))
     return Readings(
         condition, log.name, lines, means, rate, ground, covariance, dof, shift, change,
-        0.0 if warms is None else warms.value, condition.mixture,
+        0.0 if warms is None else warms.value, condition.mixture, _stray(grid, inside),
     )  # fmt: skip
+
+
+def _stray(grid: Grid, inside: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> float:
+    airspeed = grid.get("indicated_airspeed", "true_airspeed")
+    level = None if airspeed is None else mean_of(airspeed[inside])
+    return 0.0 if level is None else level.u
 
 
 def _in_turn(estimate: Estimate, turn: float) -> Estimate:
