@@ -215,6 +215,9 @@ class Airplane(Record):
     )
     weights: Weights
     tanks: tuple[Tank, ...] = Field(min_length=1)
+    fuel_order: tuple[Name, ...] = Field(
+        (), description="Tanks in the order in which they are emptied; without it all are drawn on by size"
+    )
     stations: tuple[Station, ...] = Field(min_length=1)
     envelopes: tuple[Envelope, ...] = Field(min_length=1)
     options: tuple[Option, ...] = ()

@@ -10,6 +10,15 @@ MASS_TOLERANCE_KG = 1e-6
 
 
 @dataclass(frozen=True)
+class Person:
+    """Somebody to be seated; `station` is the row where they must sit, nothing where any will do."""
+
+    name: str
+    mass_kg: float
+    station: str = ""
+
+
+@dataclass(frozen=True)
 class Item:
     """Something aboard: its weight and arm."""
 
@@ -45,6 +54,38 @@ class Loading:
         if self.bags_left_kg > MASS_TOLERANCE_KG:
             parts.append(f"{self.bags_left_kg:,.0f} kg of bags without room")
         return " and ".join(parts)
+
+
+@dataclass(frozen=True)
+class FuelStage:
+    """Tanks that are drawn on together: what they hold, and where."""
+
+    name: str
+    capacity_kg: float
+    arm_m: float
+
+
+def fuel_stages(airplane: Airplane, density_kg_m3: float) -> tuple[FuelStage, ...]:
+    """Return the tanks in the order in which they are filled: the one used last first.
+
+    Where the dossier gives no order, all are drawn on together, each by its size.
+    """
+    tanks = {tank.name: tank for tank in airplane.tanks}
+    if airplane.fuel_order:
+        used_last_first = [tanks[name] for name in reversed(airplane.fuel_order)]
+        return tuple(FuelStage(t.name, t.usable.si * density_kg_m3, t.arm.si) for t in used_last_first)
+    usable_m3 = sum(tank.usable.si for tank in airplane.tanks)
+    arm_m = sum(tank.usable.si * tank.arm.si for tank in airplane.tanks) / usable_m3
+    return (FuelStage(" and ".join(tanks), usable_m3 * density_kg_m3, arm_m),)
+
+
+def fuel_moment_kg_m(stages: Sequence[FuelStage], fuel_kg: float) -> float:
+    """Return the moment of some fuel about the datum [kg m]; beyond full tanks as in the last stage."""
+    moment, left = 0.0, fuel_kg
+    for stage in stages[:-1]:
+        put = min(left, stage.capacity_kg)
+        moment, left = moment + put * stage.arm_m, left - put
+    return moment + left * stages[-1].arm_m
 
 
 def load(airplane: Airplane, people_kg: Sequence[float], bags_kg: float) -> Loading:

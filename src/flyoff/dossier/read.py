@@ -93,6 +93,7 @@ def read_dossier(path: Path, name: str, sources: dict[str, Source], collector: C
             context.sources_used.setdefault(record.source, document.place("tables", index, "source"))
     check_sources(context.sources_used, sources, collector)
     _check_weights(airplane, document, collector)
+    _check_fuel_order(airplane, document, collector)
     _check_speeds(airplane, document, collector)
     _check_options(airplane, document, collector)
     _check_envelopes(airplane, document, collector)
@@ -154,6 +155,20 @@ def _check_weights(airplane: Airplane, document: Document, collector: Collector)
             collector.add(document.place("tanks", index, "fuel"), f"'{tank.fuel}'", expected)
 
 
+def _check_fuel_order(airplane: Airplane, document: Document, collector: Collector) -> None:
+    names = [tank.name for tank in airplane.tanks]
+    for index, name in enumerate(airplane.fuel_order):
+        place = document.place("fuel_order", index)
+        if name not in names:
+            collector.add(place, f"unknown tank '{name}'", f"expected a tank{near_miss(name, names)}")
+        elif name in airplane.fuel_order[:index]:
+            collector.add(place, f"'{name}' again", "expected each tank once")
+    gone = [name for name in names if name not in airplane.fuel_order]
+    if airplane.fuel_order and gone:
+        place = document.place("fuel_order")
+        collector.add(place, f"'{gone[0]}' is missing", "expected every tank, in the order of use")
+
+
 def _check_speeds(airplane: Airplane, document: Document, collector: Collector) -> None:
     never, normal = airplane.speeds.never_exceed, airplane.speeds.normal_operating
     if never is not None and normal is not None and never.si <= normal.si:
@@ -179,6 +194,9 @@ def _check_options(airplane: Airplane, document: Document, collector: Collector)
             place = document.place("options", index, "price")
             collector.add(place, "a price without a year", "expected price_year beside it")
     for number, included in enumerate(airplane.weights.includes):
+        if included in airplane.weights.includes[:number]:
+            place = document.place("weights", "includes", number)
+            collector.add(place, f"'{included}' included twice", "expected each option once")
         for other in airplane.weights.includes:
             if included in names and other in airplane.option(included).excludes:
                 place = document.place("weights", "includes", number)
