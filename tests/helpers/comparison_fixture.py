@@ -5,11 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from flyoff.comparison.evidence import KINDS, Kind
 from flyoff.comparison.results import (
     BalanceTrack,
     Comparison,
     Entry,
     FlownPoint,
+    Headline,
+    OptionCost,
     PayloadRange,
     Row,
     SpeedCurve,
@@ -234,11 +237,14 @@ def _trip_figures(figures: dict[str, Figure]) -> tuple[TripLeg, ...]:
                 f"{base}.stops", f"{name}, stops", "", "count", stops, "handbook", missing
             )
             reason = missing if not hours else "fuel for 655 nmi with these people aboard" if stop else ""
-            legs.append(TripLeg(entry.key, title, distance * nmi, None if not hours else not stop, reason))
+            nonstop = None if not hours else not stop
+            keys = (f"{base}.{part}" for part in ("time", "fuel", "stops"))
+            legs.append(TripLeg(entry.key, title, distance * nmi, nonstop, reason, *keys))
     return tuple(legs)
 
 
-def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
+def _options(figures: dict[str, Figure]) -> tuple[OptionCost, ...]:
+    options = []
     for key, slug, words, weight, price in (
         ("lomvi", "weeping-wing", "weeping wing", 58.0, 42_500.0),
         ("lomvi", "air-conditioning", "air conditioning", 49.0, 28_900.0),
@@ -249,6 +255,11 @@ def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
             f"{base}.payload", f"{words}: payload given up", "lb", "mass", (weight, 0.3)
         )
         figures[f"{base}.price"] = figure(f"{base}.price", f"{words}: price", "EUR", "money", (price, 0.0))
+        options.append(OptionCost(key, words, f"{base}.payload", f"{base}.price", None))
+    return tuple(options)
+
+
+def _flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
     points = []
     for number, (condition, flown, handbook) in enumerate(
         (
@@ -267,6 +278,17 @@ def _options_and_flown(figures: dict[str, Figure]) -> tuple[FlownPoint, ...]:
         verdict = "agrees within the uncertainty" if agrees else "slower than the handbook"
         points.append(FlownPoint("lomvi", "2026-05-14", number, condition, a.key, b.key, gap.key, verdict))
     return tuple(points)
+
+
+def _headlines(figures: dict[str, Figure]) -> tuple[Headline, ...]:
+    base, label = "lomvi.cruise_speed?evidence=", "Cruise true airspeed"
+    on: dict[Kind, str] = {kind: f"{base}{kind}" for kind in KINDS}
+    for kind, value in zip(KINDS, ((142.0, 0.9), (140.1, 1.6), (141.2, 0.8)), strict=True):
+        figures[on[kind]] = figure(on[kind], f"{label}, {kind}", "kt", "speed", value, kind)
+    less: dict[Kind, str] = {kind: f"{base}{kind}-handbook" for kind in KINDS[1:]}
+    for kind, key in less.items():
+        figures[key] = difference(key, f"{label}, {kind} less", figures[on[kind]], figures[on["handbook"]])
+    return (Headline("lomvi", "cruise_speed", label, on, less),)
 
 
 def _speed_curves() -> tuple[SpeedCurve, ...]:
@@ -343,7 +365,9 @@ def comparison() -> Comparison:
     """Return the whole fixture."""
     figures = _table_figures()
     legs = _trip_figures(figures)
-    flown = _options_and_flown(figures)
+    options = _options(figures)
+    flown = _flown(figures)
+    headlines = _headlines(figures)
     for rival in ENTRIES[1:]:
         for quantity_name, label, *_ in GROUPS:
             key = f"lomvi-{rival.key}.{quantity_name}"
@@ -364,6 +388,8 @@ def comparison() -> Comparison:
         balances=_balances(),
         trip_legs=legs,
         flown=flown,
+        options=options,
+        headlines=headlines,
         remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),
     )
 

@@ -20,7 +20,7 @@ from flyoff.charts.style import (
     words,
 )
 from flyoff.comparison.results import Comparison, TripLeg
-from flyoff.core.figure import Figure, slug
+from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
 
 TITLE = "Time and fuel by trip"
@@ -54,7 +54,8 @@ def subtitle(comparison: Comparison) -> str:
 
 def _figure(comparison: Comparison, leg: TripLeg, quantity: str) -> Figure | None:
     """Return a figure of a leg, or None where there is none or it is missing."""
-    figure = comparison.figures.get(f"{leg.aircraft}.trip.{slug(leg.trip)}.{quantity}")
+    keys = {"time": leg.time, "fuel": leg.fuel, "stops": leg.stops}
+    figure = comparison.figures.get(keys[quantity])
     return figure if figure is not None and figure.si is not None else None
 
 

@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from flyoff.comparison.equipment import Fit
+from flyoff.comparison.evidence import FITTED_SOURCE, READINGS, Evidence, Evidences, Kind, Reading
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
@@ -19,7 +20,6 @@ from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane
 from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
 from flyoff.dossier.read import Dossier
-from flyoff.model.handbook import Handbook
 
 COMMON_PRACTICE = "common practice, no source"
 WEIGHT_AND_BALANCE = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2 and glossary"
@@ -35,10 +35,11 @@ class Method:
 
 @dataclass(frozen=True)
 class Case:
-    """One airplane, equipped, loaded and fuelled as the terms say."""
+    """One airplane, equipped, loaded and fuelled as the terms say, on one kind of evidence."""
 
     fit: Fit
-    handbook: Handbook
+    evidences: Evidences
+    kind: Kind
     terms: Terms
     money: MoneyTerms
     fuel: FuelTerms
@@ -58,6 +59,20 @@ class Case:
     def key(self) -> str:
         """The first part of the key of each figure."""
         return self.dossier.key
+
+    @property
+    def evidence(self) -> Evidence:
+        """What says how the airplane cruises and climbs."""
+        return self.evidences.of(self.kind)
+
+    @property
+    def reading(self) -> Reading:
+        """How that evidence is read."""
+        return READINGS[self.kind]
+
+    def read(self, words: str) -> Method:
+        """Return a method that reads the evidence, with the source of how it is read."""
+        return Method(words) if self.kind == "handbook" else Method(words, FITTED_SOURCE)
 
     def sample(self, quantity: Quantity) -> Array:
         """Return a measured or printed quantity as a sample, its last digit rounded."""

@@ -7,11 +7,23 @@ from dataclasses import replace
 from flyoff.comparison.case import Case
 from flyoff.comparison.cost import cost_figures
 from flyoff.comparison.cruise import cruise_figures, speed_curve
+from flyoff.comparison.evidence import READINGS, Silent
 from flyoff.comparison.flown import flown_figures
+from flyoff.comparison.headlines import headline_figures
 from flyoff.comparison.lifting import balance_tracks, lifting_figures
 from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
-from flyoff.comparison.results import BalanceTrack, Comparison, Entry, FlownPoint, Row, TripLeg
+from flyoff.comparison.results import (
+    BalanceTrack,
+    Comparison,
+    Entry,
+    FlownPoint,
+    Headline,
+    OptionCost,
+    Row,
+    TripLeg,
+    difference_key,
+)
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
@@ -50,15 +62,21 @@ def compare(
     balances: list[BalanceTrack] = []
     legs: list[TripLeg] = []
     flown: list[FlownPoint] = []
+    options: list[OptionCost] = []
+    headlines: list[Headline] = []
     for case in cases:
-        figures += [*lifting_figures(case), *cruise_figures(case), *range_figures(case), *cost_figures(case)]
+        costs, priced = cost_figures(case)
+        figures += [*lifting_figures(case), *cruise_figures(case), *range_figures(case), *costs]
+        options += priced
         balances += balance_tracks(case)
         for trip, start, end in trips:
             more, leg = trip_figures(case, trip, start, end)
             figures += more
             legs.append(leg)
+        on_each, told = headline_figures(case)
+        headlines += told
         measured, points = flown_figures(case, books.get(case.key, ()))
-        figures += measured
+        figures += [*on_each, *measured]
         flown += points
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
@@ -82,13 +100,22 @@ def compare(
         tuple(balances),
         tuple(legs),
         tuple(flown),
-        _remarks(cases, flown),
+        tuple(options),
+        tuple(headlines),
+        _remarks(cases),
     )
 
 
 def _trip_rows(trips: Iterable[Trip]) -> tuple[Row, ...]:
     return tuple(
-        Row(f"trip.{slug(trip.name)}.{part}", label, f"Trip: {trip.name}", "less", part == "fuel")
+        Row(
+            f"trip.{slug(trip.name)}.{part}",
+            label,
+            f"Trip: {trip.name}",
+            "less",
+            part == "fuel",
+            of_trip=True,
+        )
         for trip in trips
         for part, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops"))
     )
@@ -101,7 +128,7 @@ def _differences(
     apart = []
     for (a, b), row in itertools.product(itertools.combinations(fuels, 2), rows):
         pair = (figures[f"{key}.{row.quantity}"] for key in (a, b))
-        figure = difference(f"{a}-{b}.{row.quantity}", row.label, *pair)
+        figure = difference(difference_key(a, b, row.quantity), row.label, *pair)
         if row.of_fuel and fuels[a] != fuels[b]:
             figure = replace(figure, terms={**figure.terms, "fuel": AGAINST.join((fuels[a], fuels[b]))})
         apart.append(figure)
@@ -110,12 +137,6 @@ def _differences(
 
 def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
     airplane = case.airplane
-    evidence = "handbook only"
-    if flown:
-        flights = " and ".join(sorted({point.flight for point in flown}))
-        evidence = (
-            f"handbook; flown on {flights}, {len(flown)} level conditions are set beside the handbook below"
-        )
     remarks = tuple(f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
     return Entry(
         case.key,
@@ -125,18 +146,38 @@ def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
         airplane.year,
         airplane.summary,
         case.fit.words,
-        evidence,
+        _evidence(case, len(flown)),
         remarks,
+        case.evidences.remarks,
     )
 
 
-def _remarks(cases: Sequence[Case], flown: Sequence[FlownPoint]) -> tuple[str, ...]:
-    have = {point.aircraft for point in flown}
-    if not have or len(have) == len(cases):
+def _evidence(case: Case, conditions: int) -> str:
+    """Return in words what an airplane's figures rest on."""
+    flights = " and ".join(sorted(case.evidences.flights))
+    if case.kind == "handbook":
+        if not flights:
+            return "handbook only"
+        beside = f", {conditions} level conditions are set beside the handbook below" if conditions else ""
+        return f"handbook; flown on {flights}{beside}"
+    if not flights:
+        return "not flown: what it does in the air is missing, for the terms demand flight"
+    if isinstance(case.evidence, Silent):
+        return f"flown on {flights}, but {case.evidence.reason}"
+    alone = "flight alone" if case.kind == "measured" else "handbook and flight, fitted together"
+    return f"{alone}; flown on {flights}"
+
+
+def _remarks(cases: Sequence[Case]) -> tuple[str, ...]:
+    seen = ", ".join(case.airplane.name for case in cases if case.evidences.flights)
+    read = ", ".join(case.airplane.name for case in cases if not case.evidences.flights)
+    if not seen or not read:
         return ()
-    seen = ", ".join(case.airplane.name for case in cases if case.key in have)
-    read = ", ".join(case.airplane.name for case in cases if case.key not in have)
+    kind = cases[0].kind
+    unequal = f"Unequal evidence: {seen} was flown, {read} only read about."
+    if kind == "handbook":
+        return (f"{unequal} Every compared figure rests on the handbooks, so that all are judged alike.",)
     return (
-        f"Unequal evidence: {seen} was flown, {read} only read about. "
-        "Every compared figure rests on the handbooks, so that all are judged alike.",
+        f"{unequal} The terms demand {READINGS[kind].name}: what an airplane that was not flown does in the "
+        "air is missing, not filled in.",
     )

@@ -1,6 +1,7 @@
 """Money: the price as compared, and what each option costs in payload and money."""
 
 from flyoff.comparison.case import Case, Method
+from flyoff.comparison.results import OptionCost
 from flyoff.core.figure import Basis, Figure, Input, slug
 from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
@@ -13,12 +14,15 @@ _METHOD = Method(
 )
 
 
-def cost_figures(case: Case) -> list[Figure]:
-    """Return the price as compared, then each option's cost in payload and money."""
-    figures = [_price_as_compared(case)]
+def cost_figures(case: Case) -> tuple[list[Figure], list[OptionCost]]:
+    """Return the price as compared, and what each option costs in payload, money and speed."""
+    figures, options = [_price_as_compared(case)], []
     for option in case.airplane.options:
-        figures += _option_figures(case, option)
-    return figures
+        own = _option_figures(case, option)
+        payload, price, *speed = (figure.key for figure in own)
+        options.append(OptionCost(case.key, option.name, payload, price, speed[0] if speed else None))
+        figures += own
+    return figures, options
 
 
 def _price_as_compared(case: Case) -> Figure:
@@ -72,6 +76,7 @@ def _worth(
 
 
 def _option_figures(case: Case, option: Option) -> list[Figure]:
+    """Return payload and price, and the effect on speed where one is published."""
     prefix = f"option.{slug(option.name)}"
     weight = Input(f"weight of {option.name}", str(option.weight), option.weight.place, option.weight.source)
     figures = [

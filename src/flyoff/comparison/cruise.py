@@ -1,6 +1,7 @@
 """Cruise: true airspeed, fuel flow and distance per fuel at the terms' power, and over altitude."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +15,6 @@ from flyoff.model.handbook import sample_of
 SPEED = ("kt", "speed")
 FLOW = ("US gal/h", "volume_flow")
 DISTANCE_PER_FUEL = ("nmi/US gal", "distance_per_volume")
-_READ = "linear interpolation between the printed values of the cruise table"
 _OPTIONS = "the speed effects of the options that equal terms add or remove are summed"
 
 
@@ -28,12 +28,13 @@ class CruiseSample:
     flow_inputs: tuple[Input, ...]
     remarks: tuple[str, ...]
     missing: str
+    extrapolated: bool
 
 
 def cruise_sample(case: Case, altitude_m: float, mass_kg: float) -> CruiseSample:
     """Return cruise at the terms' power, a pressure altitude and a weight, with the options' effects."""
     terms = case.terms
-    cruise = case.handbook.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, mass_kg)
+    cruise = case.evidence.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, mass_kg)
     speed, flow = sample_of(cruise.true_airspeed), sample_of(cruise.fuel_flow)
     inputs = cruise.true_airspeed.inputs
     for sign, options in ((1, case.fit.added), (-1, case.fit.removed)):
@@ -52,6 +53,7 @@ def cruise_sample(case: Case, altitude_m: float, mass_kg: float) -> CruiseSample
         (*cruise.fuel_flow.inputs, *condition_inputs(case)),
         tuple(dict.fromkeys(cruise.true_airspeed.remarks + cruise.fuel_flow.remarks)),
         cruise.true_airspeed.missing or cruise.fuel_flow.missing,
+        cruise.true_airspeed.extrapolated or cruise.fuel_flow.extrapolated,
     )
 
 
@@ -68,17 +70,18 @@ def condition_inputs(case: Case) -> tuple[Input, ...]:
 
 def cruise_figures(case: Case) -> list[Figure]:
     """Return cruise at the terms' altitude, then its speed and flow at each altitude to draw."""
-    figures = _at(case, case.terms.altitude.si, {})
+    figures = cruise_at(case, case.terms.altitude.si, {})
     for altitude in case.terms.altitudes:
         label = f"{format_number(altitude.si / ft, 0).replace(',', '')}ft"
         figures += [
-            Figure(**{**vars(figure), "key": f"{figure.key}?altitude={label}"})
-            for figure in _at(case, altitude.si, {"altitude": str(altitude)})
+            replace(figure, key=f"{figure.key}?altitude={label}")
+            for figure in cruise_at(case, altitude.si, {"altitude": str(altitude)})
         ]
     return figures
 
 
-def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
+def cruise_at(case: Case, altitude_m: float, terms: Mapping[str, str]) -> list[Figure]:
+    """Return speed, fuel flow and distance per fuel at the terms' power and one altitude."""
     cruise = cruise_sample(case, altitude_m, case.masses_kg(case.loading.mass_kg)[1])
     density = case.fuel.density
     by_density = Input(f"density of {case.fuel.kind}", str(density), density.place, density.source)
@@ -86,28 +89,34 @@ def _at(case: Case, altitude_m: float, terms: dict[str, str]) -> list[Figure]:
     volume_flow = None if flow is None else flow / density.si
     per_fuel = None if speed is None or volume_flow is None else speed / volume_flow
     every = tuple(dict.fromkeys((*cruise.speed_inputs, *cruise.flow_inputs, by_density)))
+    read = case.reading.cruise
+    parts = (
+        ("cruise_speed", "Cruise true airspeed", SPEED, speed,
+         case.read(f"{read}; {_OPTIONS}"), cruise.speed_inputs),
+        ("cruise_fuel_flow", "Cruise fuel flow", FLOW, volume_flow,
+         case.read(read), (*cruise.flow_inputs, by_density)),
+        ("specific_range", "Specific range", DISTANCE_PER_FUEL, per_fuel,
+         Method("cruise true airspeed over cruise fuel flow, in still air"), every),
+    )  # fmt: skip
     return [
         case.figure(
-            "cruise_speed", "Cruise true airspeed", SPEED, speed, Method(f"{_READ}; {_OPTIONS}"),
-            cruise.speed_inputs, terms=terms, missing=cruise.missing, remarks=cruise.remarks,
-        ),
-        case.figure(
-            "cruise_fuel_flow", "Cruise fuel flow", FLOW, volume_flow, Method(_READ),
-            (*cruise.flow_inputs, by_density), terms=terms, missing=cruise.missing, remarks=cruise.remarks,
-        ),
-        case.figure(
-            "specific_range", "Specific range", DISTANCE_PER_FUEL, per_fuel,
-            Method("cruise true airspeed over cruise fuel flow, in still air"), every,
-            terms=terms, missing=cruise.missing, remarks=cruise.remarks,
-        ),
-    ]  # fmt: skip
+            *part,
+            basis=case.reading.basis,
+            terms=terms,
+            missing=cruise.missing,
+            remarks=cruise.remarks,
+            extrapolated=cruise.extrapolated,
+        )
+        for part in parts
+    ]
 
 
 def speed_curve(case: Case) -> SpeedCurve:
     """Return cruise speed with its 95 % band and fuel flow over the altitudes of the terms."""
     altitudes_m = np.array([altitude.si for altitude in case.terms.altitudes])
     mass_kg = case.masses_kg(case.loading.mass_kg)[1]
-    rows = []
+    rows: list[tuple[float, ...]] = []
+    beyond = []
     for altitude_m in altitudes_m:
         cruise = cruise_sample(case, float(altitude_m), mass_kg)
         speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
@@ -116,5 +125,6 @@ def speed_curve(case: Case) -> SpeedCurve:
         else:
             low, high = np.quantile(speed[1:], [0.025, 0.975])
             rows.append((float(speed[0]), float(low), float(high), float(flow[0])))
-    values = np.array(rows, dtype=np.float64).reshape(-1, 4).T
-    return SpeedCurve(case.key, altitudes_m, *values)
+        beyond.append(cruise.extrapolated)
+    true, lows, highs, flows = np.array(rows, dtype=np.float64).reshape(-1, 4).T
+    return SpeedCurve(case.key, altitudes_m, true, lows, highs, flows, tuple(beyond))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flyoff.comparison.case import Case, Method
+from flyoff.comparison.case import Case
 from flyoff.comparison.cruise import CruiseSample, cruise_sample
 from flyoff.comparison.lifting import seats_filled
 from flyoff.comparison.results import PayloadRange
@@ -14,9 +14,9 @@ from flyoff.model.handbook import sample_of
 
 DISTANCE = ("nmi", "length")
 TIME = ("h", "time")
-_METHOD = Method(
-    "fuel less taxi fuel and reserve (time at the cruise flow); climb from sea level at the climb table's "
-    "time, fuel and distance; the rest at the cruise speed and flow; descent counted as cruise"
+_WAY = (
+    "fuel less taxi fuel and reserve (time at the cruise flow); climb from sea level: {climb}; "
+    "the rest at the cruise speed and flow; descent counted as cruise"
 )
 
 
@@ -29,6 +29,7 @@ class Reach:
     inputs: tuple[Input, ...]
     remarks: tuple[str, ...]
     missing: str
+    extrapolated: bool
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ class Profile:
     inputs: tuple[Input, ...]
     remarks: tuple[str, ...]
     missing: str
+    extrapolated: bool
 
     @property
     def ground_speed_m_s(self) -> Array | None:
@@ -57,7 +59,7 @@ def profile(case: Case, payload_kg: float, from_m: float = 0.0) -> Profile:
     terms = case.terms
     takeoff_kg, cruise_kg = case.masses_kg(payload_kg)
     cruise = cruise_sample(case, terms.altitude.si, cruise_kg)
-    climb = case.handbook.climb(from_m, terms.altitude.si, terms.isa_deviation.si, takeoff_kg)
+    climb = case.evidence.climb(from_m, terms.altitude.si, terms.isa_deviation.si, takeoff_kg)
     samples = [sample_of(value) for value in (climb.time, climb.fuel, climb.distance)]
     time, fuel, distance = (case.draws.exact(np.nan) if s is None else s for s in samples)
     taxi = case.airplane.allowances.taxi_fuel
@@ -95,6 +97,7 @@ def profile(case: Case, payload_kg: float, from_m: float = 0.0) -> Profile:
         or climb.fuel.missing
         or climb.distance.missing
         or _too_slow(cruise, distance - wind.si * time, wind.si),
+        cruise.extrapolated or any(v.extrapolated for v in (climb.time, climb.fuel, climb.distance)),
     )
 
 
@@ -111,7 +114,7 @@ def reach(case: Case, way: Profile, fuel_kg: Array) -> Reach:
     """Return range and endurance on some fuel, a sample; NaN where it does not reach cruise."""
     flow, ground_speed = way.cruise.fuel_flow_kg_s, way.ground_speed_m_s
     if flow is None or ground_speed is None or way.missing:
-        return Reach(None, None, way.inputs, way.remarks, way.missing)
+        return Reach(None, None, way.inputs, way.remarks, way.missing, way.extrapolated)
     cruise_fuel = fuel_kg - way.taxi_fuel_kg - way.climb_fuel_kg - case.terms.reserve.si * flow
     cruise_time = np.where(cruise_fuel >= 0, cruise_fuel, np.nan) / flow
     climb_ground = way.climb_distance_m - way.head_wind_m_s * way.climb_time_s
@@ -123,6 +126,7 @@ def reach(case: Case, way: Profile, fuel_kg: Array) -> Reach:
         way.inputs,
         way.remarks,
         missing,
+        way.extrapolated,
     )
 
 
@@ -159,11 +163,13 @@ def _two(
     """Return the range and the endurance of one loading."""
     suffix, label = names
     every = (*inputs, *result.inputs)
+    method = case.read(_WAY.format(climb=case.reading.climb))
     samples = (None, None) if stay else (result.range_m, result.endurance_s)
     return [
         case.figure(
-            f"{quantity}{suffix}", f"{word}{label}", unit, sample, _METHOD, every,
-            terms=terms, missing=stay or result.missing, remarks=result.remarks,
+            f"{quantity}{suffix}", f"{word}{label}", unit, sample, method, every,
+            basis=case.reading.basis, terms=terms, missing=stay or result.missing, remarks=result.remarks,
+            extrapolated=result.extrapolated,
         )
         for (quantity, word, unit), sample in zip(
             (("range", "Range", DISTANCE), ("endurance", "Endurance", TIME)), samples, strict=True

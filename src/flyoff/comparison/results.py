@@ -1,7 +1,9 @@
 """What a comparison holds: figures, and the curves that charts draw from the same numbers."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from flyoff.comparison.evidence import Kind
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.core.figure import Figure
 from flyoff.core.typing import Array
@@ -18,6 +20,8 @@ class Row:
     """``more`` or ``less`` where a reader would call one better; empty where not."""
     of_fuel: bool = False
     """Whether it counts fuel by volume, which compares nothing between two kinds of fuel."""
+    of_trip: bool = False
+    """Whether it is asked of one trip."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,8 @@ class SpeedCurve:
     low_m_s: Array
     high_m_s: Array
     fuel_flow_kg_s: Array
+    extrapolated: tuple[bool, ...] = ()
+    """Whether each lies beyond the altitudes or powers of the evidence; empty where none does."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +76,31 @@ class TripLeg:
     """None where the evidence is missing."""
     reason: str
     """Why it cannot be flown nonstop, or why nothing is known."""
+    time: str
+    fuel: str
+    stops: str
+
+
+@dataclass(frozen=True)
+class OptionCost:
+    """What an option costs in payload, money and speed; figures by key, None where none is published."""
+
+    aircraft: str
+    name: str
+    payload: str
+    price: str
+    speed: str | None
+
+
+@dataclass(frozen=True)
+class Headline:
+    """One quantity of an airplane on each kind of evidence, and less the handbook; figures by key."""
+
+    aircraft: str
+    quantity: str
+    label: str
+    on: Mapping[Kind, str]
+    less_handbook: Mapping[Kind, str]
 
 
 @dataclass(frozen=True)
@@ -101,6 +132,8 @@ class Entry:
     evidence: str
     """What its figures rest on, in words: handbook only, or handbook and flight."""
     remarks: tuple[str, ...] = ()
+    fit_remarks: tuple[str, ...] = ()
+    """What the fits to its flights left out, and what they cannot tell."""
 
 
 @dataclass(frozen=True)
@@ -121,6 +154,8 @@ class Comparison:
     balances: tuple[BalanceTrack, ...] = ()
     trip_legs: tuple[TripLeg, ...] = ()
     flown: tuple[FlownPoint, ...] = ()
+    options: tuple[OptionCost, ...] = ()
+    headlines: tuple[Headline, ...] = ()
     remarks: tuple[str, ...] = field(default=())
 
     def figure(self, aircraft: str, quantity: str) -> Figure:
@@ -132,3 +167,12 @@ class Comparison:
             If there is none.
         """
         return self.figures[f"{aircraft}.{quantity}"]
+
+    def difference(self, first: str, rival: str, quantity: str) -> Figure | None:
+        """Return a quantity of one airplane less that of a rival, or None where it was not asked for."""
+        return self.figures.get(difference_key(first, rival, quantity))
+
+
+def difference_key(first: str, rival: str, quantity: str) -> str:
+    """Return the key of a difference between two airplanes."""
+    return f"{first}-{rival}.{quantity}"

@@ -4,6 +4,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
+from flyoff.comparison.evidence import Kind
 from flyoff.core.quantity import Quantity
 from flyoff.core.record import (
     Density,
@@ -42,6 +43,11 @@ class FuelTerms(Record):
 class Terms(Record):
     """One set of terms governs a comparison."""
 
+    evidence: Kind = Field(
+        "handbook",
+        description="What every speed, fuel flow, climb and range rests on: handbook, the printed tables; "
+        "measured, the airplane's own flights alone; fitted, both together",
+    )
     equipment: tuple[Name, ...] = Field((), description="Equipment that every airplane must have")
     power: Ratio = Field(description="Cruise power of rated power")
     altitude: Length = Field(description="Pressure altitude of cruise")

@@ -18,10 +18,11 @@ VOLUME = ("US gal", "volume")
 STOPS = ("", "count")
 _STOPS_MAX = 9
 _NEAR_PERCENT = 2.5
-_METHOD = Method(
-    "great circle between the airports; climb from the departure's elevation by the climb table; cruise at "
+_WAY = (
+    "great circle between the airports; climb from the departure's elevation: {climb}; cruise at "
     "the terms' power, altitude and wind; descent counted as cruise; legs of equal length where it must stop"
 )
+_STOPS_METHOD = Method("the fewest equal legs that the range covers")
 
 
 def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[Figure], TripLeg]:
@@ -55,9 +56,10 @@ def trip_figures(case: Case, trip: Trip, start: Spot, end: Spot) -> tuple[list[F
         if np.isnan(time[0]):
             stops, reason = None, "the leg is shorter than the climb to the altitude of the terms"
     inputs = _inputs(case, way, start, end, trip, bags)
-    figures = _figures(case, trip, (time, fuel, stops), inputs, reason, remarks)
+    figures = _figures(case, trip, (time, fuel, stops), inputs, reason, remarks, way.extrapolated)
     nonstop = None if stops is None else int(stops[0]) == 0
-    return figures, TripLeg(case.key, trip.name, distance_m, nonstop, reason or doubt)
+    keys = (figure.key for figure in figures)
+    return figures, TripLeg(case.key, trip.name, distance_m, nonstop, reason or doubt, *keys)
 
 
 def _stops(case: Case, way: Profile, fuel_kg: Array, distance_m: float) -> tuple[Array | None, str, str]:
@@ -109,7 +111,9 @@ def _figures(
     inputs: tuple[Input, ...],
     reason: str,
     remarks: tuple[str, ...],
+    extrapolated: bool,
 ) -> list[Figure]:
+    """Return the figures of time, fuel and stops."""
     time, fuel, stops = result
     terms = {"trip": f"{trip.start} to {trip.end}"}
     if trip.occupants:
@@ -117,13 +121,16 @@ def _figures(
     if trip.bags:
         terms["bags"] = str(trip.bags)
     volume = None if fuel is None else fuel / case.fuel.density.si
-    prefix = f"trip.{slug(trip.name)}"
+    prefix, way = f"trip.{slug(trip.name)}", case.read(_WAY.format(climb=case.reading.climb))
+    why = (*((reason,) if reason else ()), *remarks)
     return [
-        case.figure(f"{prefix}.time", f"{trip.name}: flying time", TIME, time, _METHOD, inputs,
-                    terms=terms, missing=reason, remarks=remarks),
-        case.figure(f"{prefix}.fuel", f"{trip.name}: fuel burnt", VOLUME, volume, _METHOD, inputs,
-                    terms=terms, missing=reason, remarks=remarks),
-        case.figure(f"{prefix}.stops", f"{trip.name}: fuel stops", STOPS,
-                    stops, Method("the fewest equal legs that the range covers"), inputs,
-                    terms=terms, missing=reason, remarks=(*((reason,) if reason else ()), *remarks)),
+        case.figure(
+            f"{prefix}.{part}", f"{trip.name}: {label}", unit, sample, method, inputs,
+            basis=case.reading.basis, terms=terms, missing=reason, remarks=said, extrapolated=extrapolated,
+        )
+        for part, label, unit, sample, method, said in (
+            ("time", "flying time", TIME, time, way, remarks),
+            ("fuel", "fuel burnt", VOLUME, volume, way, remarks),
+            ("stops", "fuel stops", STOPS, stops, _STOPS_METHOD, why),
+        )
     ]  # fmt: skip

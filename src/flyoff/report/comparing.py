@@ -1,11 +1,11 @@
 """The tables that set airplanes side by side."""
 
-import re
 from collections.abc import Iterator, Sequence
 
+from flyoff.comparison.evidence import KINDS, READINGS
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.comparison.results import Row as Asked
-from flyoff.core.figure import Figure, slug
+from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
 from flyoff.report.blocks import Cell, Column, Group, Row, Table
 
@@ -21,7 +21,7 @@ def grouped(rows: Sequence[Asked]) -> dict[str, list[Asked]]:
     """Return the rows of the comparison table, trips left to their own, by group."""
     groups: dict[str, list[Asked]] = {}
     for row in rows:
-        if not row.quantity.startswith("trip."):
+        if not row.of_trip:
             groups.setdefault(row.group, []).append(row)
     return groups
 
@@ -59,7 +59,7 @@ def difference_tables(comparison: Comparison) -> Iterator[Table]:
         rivals = [
             rival
             for rival in entries[number + 1 :]
-            if any(key.startswith(f"{first.key}-{rival.key}.") for key in comparison.figures)
+            if any(comparison.difference(first.key, rival.key, row.quantity) for row in comparison.rows)
         ]
         if rivals:
             yield _difference_table(comparison, first, rivals)
@@ -69,14 +69,12 @@ def _difference_table(comparison: Comparison, first: Entry, rivals: Sequence[Ent
     groups = []
     every = grouped(comparison.rows)
     for row in comparison.rows:
-        if row.quantity.startswith("trip."):
+        if row.of_trip:
             every.setdefault(row.group, []).append(row)
     for title, rows in every.items():
         told = []
         for row in rows:
-            figures = [
-                (rival, comparison.figures.get(f"{first.key}-{rival.key}.{row.quantity}")) for rival in rivals
-            ]
+            figures = [(rival, comparison.difference(first.key, rival.key, row.quantity)) for rival in rivals]
             if any(figure is not None for _, figure in figures):
                 cells = tuple(
                     NOTHING if f is None else _difference_cell(comparison, f, row, first, rival)
@@ -119,12 +117,14 @@ def trips_table(comparison: Comparison) -> Table:
     for trip in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
         legs = {leg.aircraft: leg for leg in comparison.trip_legs if leg.trip == trip}
         rows = []
-        for quantity, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops")):
-            figures = [
-                comparison.figures.get(f"{e.key}.trip.{slug(trip)}.{quantity}") for e in comparison.entries
-            ]
-            rows.append(Row(label, tuple(cell(figure) for figure in figures)))
         known = [(e, legs[e.key]) for e in comparison.entries if e.key in legs]
+        for label, keys in (
+            ("Flying time", {e.key: leg.time for e, leg in known}),
+            ("Fuel burnt", {e.key: leg.fuel for e, leg in known}),
+            ("Fuel stops", {e.key: leg.stops for e, leg in known}),
+        ):
+            figures = [comparison.figures.get(keys.get(e.key, "")) for e in comparison.entries]
+            rows.append(Row(label, tuple(cell(figure) for figure in figures)))
         words = {e.key: _nonstop(leg.nonstop, leg.reason) for e, leg in known}
         rows.append(Row("Nonstop", tuple(Cell(words.get(e.key, "—")) for e in comparison.entries)))
         distance = next(iter(legs.values())).distance_m / nmi
@@ -142,33 +142,51 @@ def _nonstop(nonstop: bool | None, reason: str) -> str:
     return f"{word}: {reason}" if reason else word
 
 
-_OPTION = re.compile(r"^(?P<aircraft>.+?)\.option\.(?P<option>.+)\.(?P<part>payload|price|speed)$")
-
-
 def options_table(comparison: Comparison) -> Table | None:
     """Return what each option costs in payload, money and speed; None where there are none."""
     groups = []
-    parts = (("payload", "Payload given up"), ("price", "Price"), ("speed", "Cruise speed"))
     for entry in comparison.entries:
-        options: dict[str, dict[str, Figure]] = {}
-        for key, figure in comparison.figures.items():
-            match = _OPTION.match(key)
-            if match and match["aircraft"] == entry.key:
-                options.setdefault(match["option"], {})[match["part"]] = figure
-        rows = [
-            Row(_option_name(found), tuple(cell(found.get(part)) for part, _ in parts))
-            for found in options.values()
-        ]
+        rows = tuple(
+            Row(
+                option.name,
+                tuple(
+                    cell(comparison.figures.get(key or ""))
+                    for key in (option.payload, option.price, option.speed)
+                ),
+            )
+            for option in comparison.options
+            if option.aircraft == entry.key
+        )
         if rows:
-            groups.append(Group(entry.name, tuple(rows)))
+            groups.append(Group(entry.name, rows))
     if not groups:
         return None
-    heads = tuple(Column(title) for _, title in parts)
+    heads = (Column("Payload given up"), Column("Price"), Column("Cruise speed"))
     return Table("What each option costs", "Option", heads, tuple(groups))
 
 
-def _option_name(figures: dict[str, Figure]) -> str:
-    return next(iter(figures.values())).label.rpartition(": ")[0]
+def evidence_table(comparison: Comparison) -> Table | None:
+    """Return each headline of each flown airplane on every kind of evidence; None where none was flown."""
+    groups = []
+    for entry in comparison.entries:
+        rows = tuple(
+            Row(
+                headline.label,
+                (
+                    *(cell(comparison.figures.get(headline.on[kind])) for kind in KINDS),
+                    *(_signed(comparison.figures.get(key), "") for key in headline.less_handbook.values()),
+                ),
+            )
+            for headline in comparison.headlines
+            if headline.aircraft == entry.key
+        )
+        if rows:
+            groups.append(Group(entry.name, rows))
+    if not groups:
+        return None
+    heads = [Column(READINGS[kind].name.capitalize()) for kind in KINDS]
+    heads += [Column(f"{READINGS[kind].name} less handbook".capitalize()) for kind in KINDS[1:]]
+    return Table("Each headline on each kind of evidence", "Quantity", tuple(heads), tuple(groups))
 
 
 def flown_table(comparison: Comparison) -> Table:

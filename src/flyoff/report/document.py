@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from flyoff.charts.catalogue import charts_of
+from flyoff.comparison.evidence import Kind
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.core.caution import CAUTION
 from flyoff.core.sources import Source
@@ -34,6 +35,21 @@ BASES = {
     "declared": ("D", "declared by the evaluator"),
 }
 """Each basis: its mark and what it means."""
+
+_DEMANDED: dict[Kind, str] = {
+    "handbook": (
+        "The terms demand the printed handbook: every speed, fuel flow, climb, range and trip rests on its"
+        " tables, for all airplanes alike."
+    ),
+    "measured": (
+        "The terms demand flight alone: every speed, fuel flow, climb, range and trip rests on a model fitted"
+        " to the airplane's own flights. What an airplane that was not flown does in the air is missing."
+    ),
+    "fitted": (
+        "The terms demand handbook and flight together: every speed, fuel flow, climb, range and trip rests"
+        " on a model fitted to both. What an airplane that was not flown does in the air is missing."
+    ),
+}
 
 _KEY = Key(
     (
@@ -67,6 +83,7 @@ def build_document(
         _trips(comparison, drawn),
         _differences(comparison),
         _prices(comparison),
+        _evidence(comparison),
         _flown(comparison, drawn),
         *(flight_part(day) for day in flights),
         _method(comparison),
@@ -173,6 +190,28 @@ def _prices(comparison: Comparison) -> Part:
     if options is not None:
         blocks.append(options)
     return Part("prices", "Prices and options", "Prices", tuple(blocks))
+
+
+def _evidence(comparison: Comparison) -> Part:
+    kind = comparison.terms.evidence
+    blocks: list[Block] = [Text(_DEMANDED[kind])]
+    table = comparing.evidence_table(comparison)
+    if table is not None:
+        blocks += [
+            Text(CAUTION, "caution"),
+            Text(
+                "Each headline on every kind of evidence, and less the printed handbook. A model is fitted to"
+                " the flights alone, and to handbook and flights together, each with its own doubt. Evidence"
+                " is unequal across a row: its differences tell of one airplane, and favour no rival."
+            ),
+            table,
+        ]
+    blocks += [
+        Items(tuple(f"{entry.name}: {remark}" for remark in entry.fit_remarks))
+        for entry in comparison.entries
+        if entry.fit_remarks
+    ]
+    return Part("evidence", "What each figure rests on", "Evidence", tuple(blocks))
 
 
 def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:

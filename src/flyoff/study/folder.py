@@ -108,6 +108,17 @@ def _check_exact(terms: Terms, collector: Collector) -> None:
             )
 
 
+def _check_evidence(
+    record: StudyRecord, flights: list[Flight | None], document: Document, collector: Collector
+) -> None:
+    """Refuse to demand flight where nothing of the study was flown: every figure would be missing."""
+    kind = record.terms.evidence
+    if kind == "handbook" or any(f is None or f.card.aircraft in record.aircraft for f in flights):
+        return
+    expected = 'expected flights of the study\'s aircraft, or evidence = "handbook"'
+    collector.add(document.place("terms", "evidence"), f"'{kind}', and none of them was flown", expected)
+
+
 def _check_money(record: StudyRecord, document: Document, collector: Collector) -> None:
     seen: set[str] = set()
     for index, exchange in enumerate(record.money.exchange):
@@ -190,6 +201,7 @@ def _check_across(
             )
             collector.add(quantity.place, str(quantity), f"{expected} {quantity.unit.label}")
     _check_exact(terms, collector)
+    _check_evidence(record, flights, document, collector)
     _check_money(record, document, collector)
     offered = {
         word for dossier in dossiers for option in dossier.airplane.options for word in option.provides

@@ -13,10 +13,10 @@ from flyoff.core.draws import Draws
 from flyoff.core.figure import Figure
 from flyoff.dossier.read import Dossier
 from flyoff.model.book import BookPoint, beside_handbook
-from flyoff.model.handbook import Handbook
 from flyoff.reduction.run import Reduction, reduce_flight
 from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
+from flyoff.study.evidence import evidences_of
 from flyoff.study.flown import flown_conditions
 from flyoff.study.folder import Folder, read_folder
 from flyoff.study.seen import flown_days
@@ -74,7 +74,7 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
         flights[Path(flight.name).stem] = reduce_flight(flight, dossier=flown)
     progress("comparing on equal terms")
     draws = Draws(DRAW_COUNT)
-    cases = [case_of(folder, dossier, draws) for dossier in folder.dossiers]
+    cases = [case_of(folder, dossier, draws, flights) for dossier in folder.dossiers]
     books = {case.key: _book(folder, case, flights, draws) for case in cases}
     record = folder.record
     heading = (record.title, record.author, record.summary)
@@ -97,13 +97,15 @@ def build(path: Path, progress: Progress = lambda _: None) -> Build:
     return Build(study, report, written)
 
 
-def case_of(folder: Folder, dossier: Dossier, draws: Draws) -> Case:
-    """Put one airplane under the terms."""
+def case_of(folder: Folder, dossier: Dossier, draws: Draws, flights: Mapping[str, Reduction]) -> Case:
+    """Put one airplane under the terms; `flights` are all of the study's, by name."""
     terms = folder.record.terms
     fuel = terms.fuel(dossier.airplane.engine.fuel)
     assert fuel is not None  # read_folder has said otherwise
-    handbook = Handbook(dossier, fuel.density.si, draws)
-    return Case(equip(dossier, terms.equipment), handbook, terms, folder.record.money, fuel, draws)
+    own = {name: flown for name, flown in flights.items() if flown.flight.card.aircraft == dossier.key}
+    evidences = evidences_of(dossier, own, fuel.density.si, draws)
+    fit = equip(dossier, terms.equipment)
+    return Case(fit, evidences, terms.evidence, terms, folder.record.money, fuel, draws)
 
 
 def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws) -> Sequence[BookPoint]:
@@ -114,4 +116,6 @@ def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: D
         if flight.card.aircraft == case.key
         for condition in flown_conditions(flight, flights[Path(flight.name).stem], draws)
     ]
-    return beside_handbook(case.handbook, conditions, case.masses_kg(case.loading.mass_kg)[1], draws)
+    return beside_handbook(
+        case.evidences.handbook, conditions, case.masses_kg(case.loading.mass_kg)[1], draws
+    )

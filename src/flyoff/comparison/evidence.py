@@ -1,0 +1,114 @@
+"""What a figure may rest on: the printed handbook, the airplane's own flights, or a fit to both.
+
+One kind holds for all airplanes of a comparison, as the terms demand. What an
+airplane cannot say on that kind is missing; nothing of another kind fills it in.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol, TypeAlias
+
+from flyoff.core.figure import Basis
+from flyoff.model.handbook import Climb, Cruise, Handbook, Value
+
+Kind: TypeAlias = Literal["handbook", "measured", "fitted"]
+KINDS: tuple[Kind, ...] = ("handbook", "measured", "fitted")
+NOT_FLOWN = "not flown"
+FITTED_SOURCE = "flyoff, methods: evidence"
+
+
+class Evidence(Protocol):
+    """What says how an airplane cruises and climbs, with its doubt: a handbook or a fitted model."""
+
+    def cruise(
+        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float, /
+    ) -> Cruise:
+        """Return cruise at a share of rated power."""
+
+    def speed_at_fuel_flow(
+        self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float, /
+    ) -> Value:
+        """Return the true airspeed [m/s] at a fuel flow."""
+
+    def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float, /) -> Climb:
+        """Return the climb between two pressure altitudes."""
+
+
+@dataclass(frozen=True)
+class Silent:
+    """Evidence that there is none of, and why: it answers every question with that reason."""
+
+    reason: str
+
+    @property
+    def _nothing(self) -> Value:
+        return Value(None, None, missing=self.reason)
+
+    def cruise(self, *_: float) -> Cruise:
+        """Return no cruise."""
+        return Cruise(self._nothing, self._nothing)
+
+    def speed_at_fuel_flow(self, *_: float) -> Value:
+        """Return no true airspeed."""
+        return self._nothing
+
+    def climb(self, *_: float) -> Climb:
+        """Return no climb."""
+        return Climb(self._nothing, self._nothing, self._nothing)
+
+
+@dataclass(frozen=True)
+class Evidences:
+    """All that is known of one airplane, each kind by itself.
+
+    `flights` are those that the fits rest on, by name; `remarks` say what the
+    fits left out and what they cannot tell.
+    """
+
+    handbook: Handbook
+    measured: Evidence = Silent(NOT_FLOWN)
+    fitted: Evidence = Silent(NOT_FLOWN)
+    flights: Sequence[str] = ()
+    remarks: tuple[str, ...] = ()
+
+    def of(self, kind: Kind) -> Evidence:
+        """Return one kind."""
+        every: dict[Kind, Evidence] = {
+            "handbook": self.handbook,
+            "measured": self.measured,
+            "fitted": self.fitted,
+        }
+        return every[kind]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How a kind of evidence is read, in the words of a method, and the basis of what comes of it."""
+
+    name: str
+    basis: Basis
+    cruise: str
+    climb: str
+
+
+_MODEL = "a model of drag, propeller and engine"
+READINGS: dict[Kind, Reading] = {
+    "handbook": Reading(
+        "the printed handbook",
+        "handbook",
+        "linear interpolation between the printed values of the cruise table",
+        "the climb table's time, fuel and distance",
+    ),
+    "measured": Reading(
+        "flight alone",
+        "measured",
+        f"level flight of {_MODEL}, fitted to the airplane's own flights alone",
+        "the climb at best rate of the model fitted to its own flights",
+    ),
+    "fitted": Reading(
+        "handbook and flight together",
+        "fitted",
+        f"level flight of {_MODEL}, fitted to the handbook and to the airplane's own flights together",
+        "the climb at best rate of the model fitted to both",
+    ),
+}
