@@ -147,7 +147,10 @@ class Fit:
     @cached_property
     def _altitudes(self) -> tuple[float, float]:
         """Lowest and highest pressure altitude with a level speed [m]."""
-        every = [o.pressure_altitude_m for o in self.observations if group_of(o.kind) == "speed"]
+        return self._altitudes_of("speed")
+
+    def _altitudes_of(self, *groups: str) -> tuple[float, float]:
+        every = [o.pressure_altitude_m for o in self.observations if group_of(o.kind) in groups]
         return (min(every), max(every)) if every else (0.0, 10_000.0)
 
     def cruise(
@@ -188,9 +191,12 @@ class Fit:
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
         """Return the climb between two pressure altitudes at best rate, as `Handbook.climb` does."""
         low_m = max(from_m, 0.0)
-        if to_m - low_m < _LEAST_CLIMB_M:
-            none = Value(None, None, missing="there is nothing to climb")
+        if to_m < from_m:
+            none = Value(None, None, missing="the departure lies above the altitude of the terms")
             return Climb(none, none, none)
+        if to_m - low_m < _LEAST_CLIMB_M:
+            nothing = self._value(np.zeros(self.draws.count + 1))
+            return Climb(nothing, nothing, nothing)
         altitudes_m = np.linspace(low_m, to_m, max(3, int((to_m - low_m) / 300) + 2))
         air = standard_air(altitudes_m, mass_kg, isa_deviation_k)
         # one schedule of speeds for every draw: a pilot flies the best known, not the best there is
@@ -198,8 +204,14 @@ class Fit:
         schedule = envelope.best_rate_of_climb(self.nominal, air).true_airspeed_m_s * root
         temperatures_k = np.asarray(air.temperature_k)
         profile = envelope.climb_path(self.model, altitudes_m, temperatures_k, mass_kg, schedule)
+        # where no printed sums were fitted to, the rates' error is that of their sums
+        group = "climb sums" if "climb sums" in self.solution.model_error else "rate of climb"
+        known = self._altitudes_of("climb sums", "rate of climb")
+        grown = 1 + _ALTITUDE_GROWTH * float(_beyond(np.asarray(to_m), known))
         time, fuel, distance = (
-            self._value(self.with_model_error(part[-1], "climb sums"), pressure_altitude_m=to_m)
+            self._value(
+                self.with_model_error(part[-1], group, grown * float(part[-1, 0])), pressure_altitude_m=to_m
+            )
             for part in profile
         )
         return Climb(time, fuel, distance)
