@@ -27,6 +27,7 @@ from flyoff.reduction.airplane import Airplane, airplane_of
 from flyoff.reduction.calibration import Calibration, calibrate
 from flyoff.reduction.crosscheck import cross_checked
 from flyoff.reduction.groups import LegGroup, find_groups
+from flyoff.reduction.lag import lag_remarks, probe_lag, with_lag
 from flyoff.reduction.masses import mass_at
 from flyoff.reduction.points import Point, noted_readings, reduce_point
 from flyoff.reduction.readings import Readings, read_condition
@@ -41,7 +42,8 @@ from flyoff.reduction.turns import TurnWind, solve_turn
 class Reduction:
     """What one flight shows. `points` are in order of time; `legs` index them.
 
-    `recovery` is the probe's recovery factor by the flight itself, where its points determine it.
+    `recovery` is the probe's recovery factor by the flight itself, where its points determine it; `lag`
+    likewise its time constant, by climbs and descents. [s]
     """
 
     flight: Flight
@@ -56,6 +58,7 @@ class Reduction:
     recovery: Estimate | None = None
     turns: tuple[TurnWind, ...] = ()
     manoeuvres: tuple[Manoeuvre, ...] = ()
+    lag: Estimate | None = None
 
     def place(self, point: Point) -> Place:
         """Return the first line of the log that a point rests on."""
@@ -101,7 +104,8 @@ def reduce_flight(
     groups = find_groups(readings, grids)
     own = flight.card.loading.ramp_weight
     ramp = own.si if own is not None else ramp_mass_kg
-    probe = probe_of(flight.card.instruments)
+    lag = probe_lag(grids.values())
+    probe = with_lag(probe_of(flight.card.instruments), flight, lag)
     points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
     recovery = recovery_factor(points)
     if recovery is not None and flight.card.instruments.oat_recovery is None:
@@ -109,9 +113,9 @@ def reduce_flight(
         points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
     return Reduction(
         flight, points, tuple(groups), calibration, probe, criteria_of(flight), flight.repairs,
-        (*doubts, *warnings_of(flight, points, groups, calibration, recovery)),
+        (*doubts, *warnings_of(flight, points, groups, calibration, recovery), *lag_remarks(flight, lag)),
         to_standard(flight, points, calibration, airplane, ramp), recovery,
-        *_manoeuvres(flight, grids),
+        *_manoeuvres(flight, grids), lag,
     )  # fmt: skip
 
 
