@@ -9,11 +9,14 @@ from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot, point
 from flyoff.charts.scales import round_scale
 from flyoff.charts.style import Look, Setting, Spec, definition, frame, looks, text_width
+from flyoff.comparison.evidence import READINGS
 from flyoff.comparison.results import Comparison, SpeedCurve
 from flyoff.core.typing import Array
 from flyoff.core.units import ft, kt
 
 TITLE = "Cruise speed over altitude"
+_THIN = 0.45
+"""Share of a line's width where it goes beyond the evidence."""
 
 
 def drawn(comparison: Comparison) -> bool:
@@ -25,7 +28,9 @@ def subtitle(comparison: Comparison) -> str:
     """Return under which terms the speeds hold."""
     terms = comparison.terms
     gaps = silent(comparison, (c.aircraft for c in comparison.speed_curves if len(_known(c)[0])))
-    return f"True airspeed at {terms.power} power, {air_words(terms)}; bands hold 95 %{gaps}"
+    rest = "" if terms.evidence == "handbook" else f", on {READINGS[terms.evidence].name}"
+    beyond = "; thin beyond the evidence" if any(any(c.extrapolated) for c in comparison.speed_curves) else ""
+    return f"True airspeed at {terms.power} power, {air_words(terms)}{rest}; bands hold 95 %{beyond}{gaps}"
 
 
 def _known(curve: SpeedCurve) -> tuple[Array, Array, Array, Array]:
@@ -40,6 +45,21 @@ def _runs(curve: SpeedCurve) -> list[int]:
     """Return a number for each known point: a gap in the evidence begins a new one."""
     known = np.flatnonzero(np.isfinite(curve.true_airspeed_m_s))
     return [0, *(int(n) for n in np.cumsum(np.diff(known) > 1))]
+
+
+def _stretches(curve: SpeedCurve, beyond: bool) -> Iterator[tuple[int, int]]:
+    """Yield known points with the number of their stretch, all of it within the evidence or all beyond."""
+    known = np.flatnonzero(np.isfinite(curve.true_airspeed_m_s))
+    outside = np.array(curve.extrapolated or [False] * len(curve.true_airspeed_m_s))[known]
+    runs = _runs(curve)
+    last = -1
+    for i in range(len(known) - 1):
+        if runs[i] == runs[i + 1] and bool(outside[i] or outside[i + 1]) == beyond:
+            if last != i:
+                start = i
+                yield start, i
+            yield start, i + 1
+            last = i + 1
 
 
 def chart(comparison: Comparison, setting: Setting) -> Spec:
@@ -80,7 +100,10 @@ def _layers(curve: SpeedCurve, look: Look, setting: Setting, plot: Plot) -> Iter
     band = {"type": "area", "orient": "horizontal", "color": look.colour, "opacity": setting.theme.band}
     line = {"type": "line", "orient": "horizontal", "color": look.colour, "strokeDash": list(look.dash)}
     yield plot.layer(rows, band, {"x": {**plot.x, "field": "low"}, "x2": {"field": "high"}, **run})
-    yield plot.layer(rows, {**line, "strokeWidth": setting.format.line}, run)
+    for width, stretch in ((1.0, _stretches(curve, False)), (_THIN, _stretches(curve, True))):
+        part = [{**rows[i], "run": start} for start, i in stretch]
+        if part:
+            yield plot.layer(part, {**line, "strokeWidth": width * setting.format.line}, run)
     yield plot.layer(rows[-1:], point(look, setting))
 
 

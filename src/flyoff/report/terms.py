@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from flyoff.comparison.evidence import READINGS
 from flyoff.comparison.results import Comparison
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
 from flyoff.core.quantity import Quantity
@@ -15,6 +16,7 @@ def terms_table(comparison: Comparison, sources: Mapping[str, Source]) -> Table:
     """Return every term of a comparison."""
     terms = comparison.terms
     groups = (
+        Group("Evidence", _evidence(terms)),
         Group("Cruise", _cruise(terms, sources)),
         Group("Aboard", _aboard(terms, sources)),
         Group("Fuel", tuple(row for fuel in terms.fuels for row in _fuel(fuel, sources))),
@@ -46,6 +48,10 @@ def split_page(named: str, sources: Mapping[str, Source]) -> tuple[str, str, str
     """Return the key of a source, and its page where an input named one after a comma."""
     key, comma, page = named.partition(", ")
     return (key, comma, page) if named not in sources and key in sources else (named, "", "")
+
+
+def _evidence(terms: Terms) -> tuple[Row, ...]:
+    return (Row("What flight figures rest on", (Cell(READINGS[terms.evidence].name), Cell("—"))),)
 
 
 def _cruise(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
