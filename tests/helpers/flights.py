@@ -4,6 +4,7 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from flyoff.flights.log import Log
 from flyoff.flights.propose import propose
 from flyoff.flights.read import Flight, parse_flight
 from flyoff.reduction.run import Reduction, reduce_flight
+from flyoff.study.reduce import reduced
 
 FOLDER = Path(__file__).parents[1] / "data" / "flights"
 REAL = Path(__file__).parents[3] / "shared" / "flights" / "real"
@@ -61,6 +63,12 @@ def flight_of(name: str) -> Flight:
 def reduction_of(name: str) -> Reduction:
     """Return a simulated flight reduced."""
     return reduce_flight(flight_of(name))
+
+
+@cache
+def demo_reduction() -> Reduction:
+    """Return the demo's flight reduced with its dossier: speed and power, climbs and glides, all of it."""
+    return reduced(Path(str(files("flyoff.demo") / "files/flights/2026-06-02.toml")))
 
 
 @cache

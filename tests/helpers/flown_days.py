@@ -4,7 +4,7 @@ from dataclasses import replace
 from functools import cache
 
 from flyoff.reduction.run import Reduction
-from flyoff.report.flight import FlownDay
+from flyoff.report.flown import FlownDay
 from flyoff.study.seen import flown_day
 from helpers.flights import reduction_of
 

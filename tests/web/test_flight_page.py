@@ -11,7 +11,7 @@ from urllib.parse import unquote
 import pytest
 
 from flyoff.core.caution import CAUTION
-from flyoff.report.flight import FlownDay
+from flyoff.report.flown import FlownDay
 from flyoff.report.write import write_flight
 from helpers import flown_days
 from helpers.report_page import Element, Page

@@ -6,11 +6,10 @@ from dataclasses import replace
 import numpy as np
 
 from flyoff.charts.chart import Chart, members_words, printed
-from flyoff.charts.labels import Anchor, along, place
+from flyoff.charts.fitted import Seen, seen_layers
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import round_scale
-from flyoff.charts.style import Setting, Spec, definition, frame, text_width
-from flyoff.core.typing import Array
+from flyoff.charts.style import Setting, Spec, definition, frame
 from flyoff.core.units import kt
 from flyoff.reduction.calibration import Calibration, Observation, handbook_corrections
 from flyoff.reduction.run import Reduction
@@ -174,38 +173,14 @@ def _observed(
     plot: Plot,
     setting: Setting,
 ) -> Iterator[Spec]:
-    if not seen:
-        return
-    theme, stroke, size = setting.theme, setting.format.line, setting.format.text
-    rows = [
-        {
-            "x": o.indicated_m_s / kt,
-            "y": o.correction.value / kt,
-            "low": (o.correction.value - o.correction.u95) / kt,
-            "high": (o.correction.value + o.correction.u95) / kt,
-        }
+    points = [
+        Seen(
+            o.indicated_m_s / kt, o.correction.value / kt, 0.0, o.correction.u95 / kt, _members(reduction, o)
+        )
         for o in seen
     ]
-    ends = {"y": {**plot.y, "field": "low"}, "y2": {"field": "high"}}
-    yield plot.layer(rows, {"type": "rule", "color": theme.ink, "strokeWidth": 0.6 * stroke}, ends)
-    dot = {"type": "point", "shape": "circle", "filled": True, "opacity": 1, "color": theme.ink}
-    yield plot.layer(rows, {**dot, "size": 12 * stroke**2})
-    pixels = plot.pixels(np.array([r["x"] for r in rows]), np.array([r["y"] for r in rows]))
-    names = [_members(reduction, o) for o in seen]
-    anchors = [
-        Anchor(name, text_width(name, size), 1.1 * size, ((float(x), float(y)),))
-        for name, (x, y) in zip(names, pixels, strict=True)
-    ]
-    obstacles = [_obstacle(row, curve, plot, size) for row in rows]
-    for label in place(anchors, obstacles, plot.across.pixels, plot.up.pixels, 0.6 * size):
-        yield from plot.label(label, theme.ink, setting, bold=False)
-
-
-def _obstacle(row: Spec, curve: Sequence[tuple[float, float, float, bool]], plot: Plot, size: float) -> Array:
-    """Return the pixels of a point's whisker and of the curve, which its label had better not cover."""
     line = plot.pixels(np.array([c[0] for c in curve]), np.array([c[1] for c in curve]))
-    whisker = plot.pixels(np.full(2, row["x"]), np.array([row["low"], row["high"]]))
-    return np.vstack([along(line, size / 3), along(whisker, size / 3)])
+    yield from seen_layers(points, line, plot, setting)
 
 
 def _members(reduction: Reduction, seen: Observation) -> str:

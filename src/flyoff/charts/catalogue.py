@@ -3,11 +3,14 @@
 from flyoff.charts import (
     balance,
     calibration,
+    climbs,
     flight,
     flown,
     payload_range,
+    polar,
     residuals,
     speed_altitude,
+    speed_power,
     trips,
     velocity_circles,
 )
@@ -27,6 +30,9 @@ FLIGHT_CHARTS: tuple[Chart[Reduction], ...] = (
     velocity_circles.CHART,
     residuals.CHART,
     calibration.CHART,
+    speed_power.CHART,
+    climbs.CHART,
+    polar.CHART,
 )
 
 

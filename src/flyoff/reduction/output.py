@@ -311,9 +311,17 @@ def reduction_text(reduction: Reduction) -> str:
                 f"  points {who}: {g['tas_kt']:.1f} ± {g['tas_kt_u95']:.1f} kt true, "
                 f"wind {g['wind_from_deg']:03.0f}° at {g['wind_kt']:.1f} ± {g['wind_kt_u95']:.1f} kt"
             )
+    lines += _turn_lines(data["turns"])
     lines += calibration_lines(reduction)
     lines += standard_lines(reduction.standard)
-    for t in data["turns"]:
+    lines += _edit_lines(data["edits"])
+    lines += ["", *(f"note: {w}" for w in data["warnings"]), CAUTION]
+    return "\n".join(lines)
+
+
+def _turn_lines(turns: list[dict[str, Any]]) -> list[str]:
+    lines = ["", "turns: true airspeed and wind from one turn each"] if turns else []
+    for t in turns:
         when = f"  turn {t['start_utc'][11:19]}–{t['end_utc'][11:19]}"
         if t["refused"]:
             lines.append(f"{when}: refused: {t['refused']}")
@@ -322,8 +330,18 @@ def reduction_text(reduction: Reduction) -> str:
                 f"{when}: {t['tas_kt']:.1f} ± {t['tas_kt_u95']:.1f} kt true, "
                 f"wind {t['wind_from_deg']:03.0f}° at {t['wind_kt']:.1f} ± {t['wind_kt_u95']:.1f} kt"
             )
-    lines += ["", *(f"note: {w}" for w in data["warnings"]), CAUTION]
-    return "\n".join(lines)
+    return lines
+
+
+def _edit_lines(edits: list[dict[str, Any]]) -> list[str]:
+    lines = ["", "conditions by hand"] if edits else []
+    for e in edits:
+        found = ", ".join(
+            f"{c['kind']} {c['start_utc'][11:19]}–{c['end_utc'][11:19]}" for c in e["found_there"]
+        )
+        why = f": {e['why']}" if e["why"] else ""
+        lines.append(f"  {e['start']}–{e['end']} {e['decision']}ed{why} (found there: {found or 'nothing'})")
+    return lines
 
 
 def _cell(value: float | None, width: int, decimals: int) -> str:

@@ -49,11 +49,21 @@ def _corrections(corrections: Iterable[Correction]) -> list[dict[str, Any]]:
             "name": c.name,
             "from": round(find_unit(c.unit).from_si(c.start), 2),
             "to": round(find_unit(c.unit).from_si(c.end), 2),
+            "change": round((c.end - c.start) / find_unit(c.unit).factor, 2),
             "unit": c.unit,
             "source": c.source,
         }
         for c in corrections
     ]
+
+
+def _steps(point: int | str, corrections: Iterable[Correction]) -> str:
+    """Return by how much each step changed a result, as a line to read."""
+    told = [
+        f"{c['name']} {c['change']:+.{0 if c['unit'] == 'ft/min' else 1}f} {c['unit']}"
+        for c in _corrections(corrections)
+    ]
+    return f"  corrections to {point}: {'; '.join(told)}"
 
 
 def _speed_power(found: SpeedPower) -> dict[str, Any]:
@@ -205,6 +215,7 @@ def _speed_power_lines(found: SpeedPower | None) -> list[str]:
             f"{_n(p.altitude_m / ft, 0, 9)}{_n(p.speed.value / kt, 1, 9)}{_n(p.power.value / hp, 1, 10)}  "
             + "; ".join((p.power_by, *p.flags))
         )
+    lines += [_steps(f"point {p.point}", p.corrections) for p in found.points]
     return [*lines, *([f"  no curve: {found.missing}"] if found.missing else [])]
 
 
@@ -230,6 +241,7 @@ def _climb_lines(found: Climbs | None) -> list[str]:
         )
     else:
         lines.append(f"  no best rate speed: {found.missing}")
+    lines += [_steps(f"point {c.point}", c.corrections) for c in found.climbs]
     missing = {c.missing for c in found.climbs if c.missing}
     return [*lines, *(f"  {text}" for text in sorted(missing))]
 
@@ -246,6 +258,7 @@ def _glide_lines(found: Polar | None) -> list[str]:
             f"{_n(g.drag_coefficient.u95, 4, 9)}{_n(g.glide_ratio.value, 1, 14)}  {g.propeller}"
             for g in found.glides
         ),
+        *(_steps(f"point {g.point}", g.corrections) for g in found.glides),
     ]
     if found.coefficients is None or found.covariance is None:
         return [*lines, f"  no polar: {found.missing}"]
@@ -264,7 +277,7 @@ def _stall_lines(stalls: tuple[Stall, ...]) -> list[str]:
             f"{s.start:12}{flaps:>6}{_n(s.indicated.value / kt, 1, 9)}{_n(s.calibrated.value / kt, 1, 9)}"
             f"{_n(s.standard.value / kt, 1, 13)}{_n(s.standard.u95 / kt, 1, 5)}  {'; '.join(s.flags)}"
         )
-    return lines
+    return lines + [_steps(f"the stall at {s.start}", s.corrections) for s in stalls]
 
 
 def _engine_lines(points: tuple[EnginePoint, ...]) -> list[str]:

@@ -1,30 +1,35 @@
 """One flown day for readers: its charts, points, leg groups, calibration, repairs and methods."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from flyoff.charts.chart import members_words, signed
 from flyoff.core.caution import CAUTION
-from flyoff.core.figure import format_number, supported_decimals
+from flyoff.core.figure import format_number
 from flyoff.report.blocks import (
     Block,
     Cell,
     Column,
     Document,
-    Drawing,
     Group,
     Items,
     Part,
-    Picture,
     Row,
     Table,
     Text,
 )
+from flyoff.report.flown import NOTHING, FlownDay, cell, items, pictured, span
+from flyoff.report.manoeuvres import edits_blocks, manoeuvres_blocks, turns_blocks
+from flyoff.report.standard import (
+    climbs_blocks,
+    engine_blocks,
+    glides_blocks,
+    speed_power_blocks,
+    stalls_blocks,
+)
 
 MOST_REPAIRS = 200
 """Repairs that a page lists; the rest is in the JSON."""
-NOTHING = Cell("—")
 
 _MEASURES = (
     ("pressure_altitude_ft", "Pressure altitude, ft"),
@@ -39,27 +44,16 @@ _MEASURES = (
     ("rpm", "Engine, rpm"),
     ("weight_lb", "Weight, lb"),
 )
-_SIGNED = {"rate_of_climb_fpm"}
 
 
-@dataclass(frozen=True)
-class FlownDay:
-    """A flight for readers.
-
-    `name` is the flight file's, `key` what its anchors begin with; `data` is
-    the reduction with its stable JSON keys; `drawings` are its charts by the
-    names of `pictures`.
-    """
-
-    name: str
-    key: str
-    title: str
-    facts: tuple[tuple[str, str], ...]
-    notes: tuple[str, ...]
-    methods: tuple[tuple[str, str], ...]
-    data: Mapping[str, Any]
-    pictures: tuple[Picture, ...]
-    drawings: Mapping[str, Drawing]
+_STANDARD: tuple[tuple[str, str, str, Callable[[FlownDay], tuple[Block, ...]]], ...] = (
+    ("speed-power", "Level speed and power", "Speed and power", speed_power_blocks),
+    ("climbs", "Climbs", "Climbs", climbs_blocks),
+    ("glides", "Glides", "Glides", glides_blocks),
+    ("stalls", "Stalls", "Stalls", stalls_blocks),
+    ("engine", "Fuel flow and power", "Engine", engine_blocks),
+)
+"""What the airplane's data allow at standard conditions: anchor, titles, blocks."""
 
 
 def condition_anchor(day: FlownDay, number: int) -> str:
@@ -70,11 +64,14 @@ def condition_anchor(day: FlownDay, number: int) -> str:
 def flight_document(day: FlownDay) -> Document:
     """Return the page of one flight."""
     parts = (
-        Part("flight", "The flight", "Flight", (_facts_table(day), *_items("Notes of the crew:", day.notes))),
+        Part("flight", "The flight", "Flight", (_facts_table(day), *items("Notes of the crew:", day.notes))),
         Part("time", "The flight over time", "Over time", (*day.pictures[:1],)),
         Part("points", "Steady conditions", "Points", _points_blocks(day)),
+        Part("edits", "Conditions by hand", "By hand", edits_blocks(day)),
         Part("legs", "True airspeed and wind", "Legs", _legs_blocks(day)),
+        Part("turns", "Turns and changes of speed", "Turns", _turns_blocks(day)),
         Part("calibration", "Airspeed calibration", "Calibration", _calibration_blocks(day)),
+        *(Part(anchor, title, short, blocks(day)) for anchor, title, short, blocks in _STANDARD),
         Part("repairs", "What was not taken as it stood", "Repairs", _repairs_blocks(day)),
         Part("warnings", "What was assumed, and what could not be done", "Assumed", _warnings_blocks(day)),
         Part("methods", "Methods", "Methods", (_methods_table(day),)),
@@ -92,9 +89,12 @@ def flight_part(day: FlownDay) -> Part:
         Text(telling),
         *day.pictures[:1],
         *_points_blocks(day),
+        *edits_blocks(day),
         *_legs_blocks(day),
+        *_turns_blocks(day),
         *_calibration_blocks(day),
-        *_items("What was assumed, and what could not be done:", day.data["warnings"]),
+        *(block for *_, blocks in _STANDARD for block in blocks(day)),
+        *items("What was assumed, and what could not be done:", day.data["warnings"]),
     )
     return Part(f"flight-{day.key}", f"The flight of {day.name}", f"Flight {day.name}", blocks)
 
@@ -103,32 +103,10 @@ def _count(things: Sequence[object], name: str) -> str:
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
 
-def _items(title: str, items: Iterable[str]) -> tuple[Block, ...]:
-    listed = tuple(items)
-    return (Text(title), Items(listed)) if listed else ()
-
-
-def _pictured(day: FlownDay, *charts: str) -> Iterator[Block]:
-    """Yield the pictures of some charts, where the flight has them."""
-    for chart in charts:
-        yield from (picture for picture in day.pictures if picture.name == f"{day.key}-{chart}")
-
-
 def _facts_table(day: FlownDay) -> Table:
     rows = tuple(Row(name, (Cell(text),)) for name, text in day.facts)
     heads = (Column("As written and read"),)
     return Table("What was flown, and in what", "Flight", heads, (Group("", rows),), figures=False)
-
-
-def _cell(data: Mapping[str, Any], key: str, note: str = "") -> Cell:
-    """Return a quantity no finer than its interval, or a dash where it is not known."""
-    value, u95 = data.get(key), data.get(f"{key}_u95", 0.0)
-    if value is None:
-        return NOTHING
-    decimals = min(supported_decimals(value, u95), 2) if u95 else 0
-    text = format_number(value, decimals)
-    shown = signed(text) if key in _SIGNED else text
-    return Cell(f"{shown} ± {format_number(u95, decimals)}" if u95 else shown, note=note)
 
 
 def _points_blocks(day: FlownDay) -> tuple[Block, ...]:
@@ -151,7 +129,7 @@ def _points_blocks(day: FlownDay) -> tuple[Block, ...]:
     caption = "Each steady condition, means with 95 % intervals; times are UTC, lines those of the log"
     table = Table(caption, "Condition", heads, (Group("", rows),), figures=False, numbers=True)
     said = tuple(f"{letter}: {flag}" for flag, letter in letters.items())
-    return (table, *_items("What is not right with a condition:", said))
+    return (table, *items("What is not right with a condition:", said))
 
 
 def _letter(number: int) -> str:
@@ -160,7 +138,7 @@ def _letter(number: int) -> str:
 
 
 def _point_cell(point: Mapping[str, Any], key: str) -> Cell:
-    whole = _cell(point, key)
+    whole = cell(point, key)
     value, _, half = whole.text.partition(" ± ")
     beyond = "extrapolated" if key == "cas_kt" and point["extrapolated"] else ""
     below = (f"±\u00a0{half}" if half else "", beyond)
@@ -168,7 +146,7 @@ def _point_cell(point: Mapping[str, Any], key: str) -> Cell:
 
 
 def _point_note(point: Mapping[str, Any], letters: Mapping[str, str]) -> str:
-    said = [_span(point)]
+    said = [span(point)]
     first, last = point["lines"]
     if last:
         said.append(f"lines\u00a0{first}\u2060–\u2060{last}")
@@ -179,34 +157,33 @@ def _point_note(point: Mapping[str, Any], letters: Mapping[str, str]) -> str:
     return "; ".join(said)
 
 
-def _span(data: Mapping[str, Any]) -> str:
-    start, end = data["start_utc"][11:19], data["end_utc"][11:19]
-    return start if start == end else f"{start}–{end}"
-
-
 def _legs_blocks(day: FlownDay) -> tuple[Block, ...]:
     groups = day.data["legs"]
     if not groups:
         return (
             Text("No level legs on three courses well apart: no true airspeed and wind from the ground."),
         )
-    rows = tuple(Row(f"Points {members_words(g['members'])}", _leg_cells(g), _span(g)) for g in groups)
+    rows = tuple(Row(f"Points {members_words(g['members'])}", _leg_cells(g), span(g)) for g in groups)
     heads = ("Pressure altitude, ft", "Indicated, kt", "True, kt", "Wind from", "Wind, kt", "Residuals, kt")
     caption = "Each group of legs, solved for one true airspeed and one wind; 95 % intervals"
     columns = tuple(map(Column, heads))
     table = Table(caption, "Legs", columns, (Group("", rows),), figures=False, numbers=True)
-    return (*_pictured(day, "velocity_circles"), table, *_pictured(day, "residuals"))
+    return (*pictured(day, "velocity_circles"), table, *pictured(day, "residuals"))
+
+
+def _turns_blocks(day: FlownDay) -> tuple[Block, ...]:
+    return (*turns_blocks(day), *manoeuvres_blocks(day))
 
 
 def _leg_cells(group: Mapping[str, Any]) -> tuple[Cell, ...]:
     altitude = group["pressure_altitude_ft"]
-    flown = (NOTHING if altitude is None else Cell(format_number(altitude, 0)), _cell(group, "ias_kt"))
+    flown = (NOTHING if altitude is None else Cell(format_number(altitude, 0)), cell(group, "ias_kt"))
     if group["refused"]:
         return (*flown, Cell("refused", note=group["refused"]), NOTHING, NOTHING, NOTHING)
     way = f"{group['wind_from_deg']:03.0f}° ± {max(group['wind_from_deg_u95'], 1):.0f}°"
     left_over = ", ".join(signed(format_number(r, 1)) for r in group["residuals_kt"])
     widened = f"widened {group['widened']:.1f} times by its residuals" if group["widened"] > 1 else ""
-    return (*flown, _cell(group, "tas_kt", widened), Cell(way), _cell(group, "wind_kt"), Cell(left_over))
+    return (*flown, cell(group, "tas_kt", widened), Cell(way), cell(group, "wind_kt"), Cell(left_over))
 
 
 _BASES = {
@@ -225,7 +202,7 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
         Row(
             f"{o['ias_kt']:.1f} kt",
             (
-                _cell(o, "cas_minus_ias_kt"),
+                cell(o, "cas_minus_ias_kt"),
                 Cell(f"points {members_words(day.data['legs'][o['legs']]['members'])}"),
             ),
         )
@@ -234,7 +211,7 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
     curve = tuple(
         Row(
             f"{c['ias_kt']} kt",
-            (_cell(c, "cas_minus_ias_kt"), Cell("extrapolated" if c["extrapolated"] else "")),
+            (cell(c, "cas_minus_ias_kt"), Cell("extrapolated" if c["extrapolated"] else "")),
         )
         for c in calibration["curve"]
     )
@@ -257,7 +234,7 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
     caption = "The airspeed system’s correction, with 95 % intervals"
     kept = tuple(group for group in groups if group.rows)
     table = Table(caption, "Indicated", heads, kept, figures=False, numbers=True)
-    return (Text(_BASES[calibration["basis"]]), *_pictured(day, "calibration"), table)
+    return (Text(_BASES[calibration["basis"]]), *pictured(day, "calibration"), table)
 
 
 def _repairs_blocks(day: FlownDay) -> tuple[Block, ...]:
@@ -265,7 +242,7 @@ def _repairs_blocks(day: FlownDay) -> tuple[Block, ...]:
     for repair in day.data["repairs"]:
         what = (
             repair["kind"],
-            _span(repair),
+            span(repair),
             repair["log"],
             *repair["lines"],
             repair["count"],
@@ -279,13 +256,13 @@ def _repairs_blocks(day: FlownDay) -> tuple[Block, ...]:
         Row(
             kind,
             (
-                Cell(span),
+                Cell(when),
                 Cell(str(first) if first == last else f"{first}–{last}", note=log if several else ""),
                 Cell(", ".join(channels)),
                 Cell(why),
             ),
         )
-        for (kind, span, log, first, last, _, why), channels in list(together.items())[:MOST_REPAIRS]
+        for (kind, when, log, first, last, _, why), channels in list(together.items())[:MOST_REPAIRS]
     )
     heads = tuple(map(Column, ("Time, UTC", "Log’s lines", "Channel", "What was done, and why")))
     table = Table(

@@ -14,7 +14,8 @@ from flyoff.core.sources import Source
 from flyoff.report import html
 from flyoff.report.blocks import Drawing
 from flyoff.report.document import build_document
-from flyoff.report.flight import FlownDay, flight_document
+from flyoff.report.flight import flight_document
+from flyoff.report.flown import FlownDay
 from flyoff.report.tables import figures_csv, figures_json
 
 PRINT_SCALE = 2.0

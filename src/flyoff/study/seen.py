@@ -13,7 +13,7 @@ from flyoff.flights.log import utc
 from flyoff.reduction.output import reduction_data
 from flyoff.reduction.run import Reduction
 from flyoff.report.blocks import Drawing, Picture
-from flyoff.report.flight import FlownDay
+from flyoff.report.flown import FlownDay
 from flyoff.report.write import inline, write_flight
 
 PAGE_ENDINGS = (".html", ".htm")

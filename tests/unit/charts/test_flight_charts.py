@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from flyoff.charts import calibration, flight, residuals, velocity_circles
+from flyoff.charts import calibration, climbs, fitted, flight, polar, residuals, speed_power, velocity_circles
 from flyoff.charts.catalogue import FLIGHT_CHARTS, charts_of_flight
 from flyoff.charts.chart import Chart, members_words, signed
 from flyoff.charts.conditions import KINDS, kind_of, patterned
@@ -21,9 +21,10 @@ from flyoff.charts.render import check_fields
 from flyoff.charts.scales import Scale, clock_scale
 from flyoff.charts.signals import MOST_COLUMNS, Signal, signals, thinned
 from flyoff.charts.style import DARK, FILM, LIGHT, PAGE, PHONE, SCREEN, Setting
-from flyoff.core.units import degree, kt
+from flyoff.core.units import degree, hp, kt
 from flyoff.reduction.run import Reduction
-from helpers.flights import reduction_of
+from flyoff.reduction.statistics import Estimate
+from helpers.flights import demo_reduction, reduction_of
 
 SETTINGS = {
     "page": Setting(LIGHT, PAGE),
@@ -59,9 +60,9 @@ def brief(spec: dict[str, Any]) -> dict[str, Any]:
 
 
 @cache
-def refused(name: str = SAMPLE) -> Reduction:
+def refused() -> Reduction:
     """Return a flight whose first group of legs gives no answer."""
-    whole = reduction_of(name)
+    whole = demo_reduction()
     group = whole.legs[0]
     solution = replace(group.solution, refused=WHY)
     return replace(whole, legs=(replace(group, solution=solution), *whole.legs[1:]))
@@ -69,10 +70,10 @@ def refused(name: str = SAMPLE) -> Reduction:
 
 @every_chart
 @pytest.mark.parametrize("setting", SETTINGS)
-@pytest.mark.parametrize("subject", [reduction_of, refused], ids=["answered", "refused"])
+@pytest.mark.parametrize("subject", [demo_reduction, refused], ids=["answered", "refused"])
 def test_the_definition_is_valid(chart: Chart[Reduction], setting: str, subject: Any) -> None:
     """Vega-Lite's JSON Schema, through the reference library that carries it."""
-    spec = chart.definition(subject(SAMPLE), SETTINGS[setting])
+    spec = chart.definition(subject(), SETTINGS[setting])
     kind = altair.ConcatChart if "concat" in spec else altair.LayerChart
     kind.from_dict(brief(spec), validate=True)
     check_fields(spec)
@@ -83,7 +84,7 @@ def test_the_definition_is_valid(chart: Chart[Reduction], setting: str, subject:
 
 @every_chart
 def test_text_is_large_enough_on_a_phone(chart: Chart[Reduction]) -> None:
-    spec = chart.definition(reduction_of(SAMPLE), SETTINGS["phone"])
+    spec = chart.definition(demo_reduction(), SETTINGS["phone"])
     sizes = [u["mark"].get("fontSize", PHONE.text) for u in units(spec) if u["mark"]["type"] == "text"]
     assert min(sizes) >= 11
     assert spec["config"]["axis"]["labelFontSize"] >= 11
@@ -91,7 +92,7 @@ def test_text_is_large_enough_on_a_phone(chart: Chart[Reduction]) -> None:
 
 @every_chart
 def test_pure_unfetched_and_without_legend(chart: Chart[Reduction]) -> None:
-    first, second = (chart.definition(reduction_of(SAMPLE), PAGE_SETTING) for _ in range(2))
+    first, second = (chart.definition(demo_reduction(), PAGE_SETTING) for _ in range(2))
     assert first == second
     for unit in units(first):
         assert set(unit["data"]) == {"values"}
@@ -100,9 +101,10 @@ def test_pure_unfetched_and_without_legend(chart: Chart[Reduction]) -> None:
 
 
 def test_a_flight_of_notes_alone_has_nothing_over_time() -> None:
-    whole = reduction_of(SAMPLE)
+    whole = demo_reduction()
     bare = replace(whole, flight=replace(whole.flight, logs=()), legs=(), points=(), manoeuvres=())
     bare = replace(bare, calibration=replace(bare.calibration, observations=()))
+    bare = replace(bare, standard=replace(bare.standard, speed_power=None, climbs=None, polar=None))
     assert charts_of_flight(bare) == ()
     assert charts_of_flight(whole) == FLIGHT_CHARTS
 
@@ -354,13 +356,74 @@ def test_the_handbooks_correction_stands_beside_the_legs() -> None:
 
 
 def test_the_alternative_texts_tell_the_numbers() -> None:
-    whole = reduction_of(SAMPLE)
+    whole = demo_reduction()
     alt = {chart.name: chart.alt(whole) for chart in FLIGHT_CHARTS}
     assert "Pressure altitude from" in alt["flight"]
     assert f"Steady in level, {sum(kind_of(p) == 'level' for p in whole.points)}" in alt["flight"]
     group = next(g for g in whole.legs if not g.refused)
     assert f"{group.solution.wind_from_rad / degree:03.0f}°" in alt["velocity_circles"]
     assert "±" in alt["residuals"]
+    power, climbed, glided = whole.standard.speed_power, whole.standard.climbs, whole.standard.polar
+    assert power and climbed and glided
+    first = power.points[0]
+    assert f"point {first.point}, {first.generalised_speed.value / kt:.1f} kt" in alt["speed_power"]
+    assert all(f"points {s.members[0]}" in alt["climbs"] for s in climbed.speeds)
+    assert f"at CL {glided.glides[0].lift_coefficient.value:.2f}" in alt["polar"]
+
+
+# at standard conditions
+
+
+def test_a_fitted_curve_stays_within_what_was_flown_and_its_band_holds_it() -> None:
+    """The curve of speed and power at its ends is the reduction's own; nothing is drawn beyond the points."""
+    found = demo_reduction().standard.speed_power
+    assert found
+    spec = speed_power.chart(demo_reduction(), PAGE_SETTING)
+    (area,) = (u for u in units(spec) if u["mark"]["type"] == "area")
+    rows, speeds = area["data"]["values"], [p.generalised_speed.value / kt for p in found.points]
+    assert (rows[0]["x"], rows[-1]["x"]) == pytest.approx((min(speeds), max(speeds)))
+    for row in (rows[0], rows[30], rows[-1]):
+        power = found.power_at(row["x"] * kt)
+        assert power
+        assert (row["low"], row["high"]) == pytest.approx(
+            ((power.value - power.u95) / hp, (power.value + power.u95) / hp)
+        )
+
+
+def test_the_best_rate_has_its_own_mark_and_its_absence_its_reason() -> None:
+    whole = demo_reduction()
+    found = whole.standard.climbs
+    assert found
+    without = replace(found, best_speed=None, best_rate=None, missing="too few")
+    with_best = replace(found, best_speed=Estimate(40.0, 1.0), best_rate=Estimate(4.0, 0.2), missing="")
+    for climbed, shown in ((without, False), (with_best, True)):
+        subject = replace(whole, standard=replace(whole.standard, climbs=climbed))
+        shapes = {u["mark"].get("shape") for u in units(climbs.chart(subject, PAGE_SETTING))}
+        assert ("diamond" in shapes) == shown
+        assert ("no best: too few" in climbs.subtitle(subject)) != shown
+
+
+def test_without_a_fit_there_is_no_curve_and_the_reason_is_said() -> None:
+    whole = demo_reduction()
+    power, glided = whole.standard.speed_power, whole.standard.polar
+    assert power and glided
+    bare = replace(
+        whole.standard,
+        speed_power=replace(power, coefficients=None, covariance=None, missing="too few levels"),
+        polar=replace(glided, coefficients=None, covariance=None, missing="too few glides"),
+    )
+    for chart, why in ((speed_power, "too few levels"), (polar, "too few glides")):
+        subject = replace(whole, standard=bare)
+        assert not any(u["mark"]["type"] == "area" for u in units(chart.chart(subject, PAGE_SETTING)))
+        assert why in chart.subtitle(subject) and why in chart.alt(subject)
+
+
+def test_points_that_lie_together_share_one_name() -> None:
+    seen = [fitted.Seen(100.0 + 0.001 * n, 50.0, 1.0, 2.0, str(n)) for n in (3, 12, 4)]
+    spec = fitted.chart(
+        ("t", "s"), ("x", "y"), [*seen, fitted.Seen(120.0, 60.0, 1.0, 2.0, "7")], [], PAGE_SETTING
+    )
+    assert {"3, 4, 12", "7"} <= set(texts(spec).splitlines())
 
 
 @pytest.mark.parametrize(

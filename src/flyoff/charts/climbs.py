@@ -1,0 +1,83 @@
+"""Rate of climb at standard weight over calibrated airspeed, and the best where the climbs show it."""
+
+from flyoff.charts import fitted
+from flyoff.charts.chart import Chart, members_words, printed
+from flyoff.charts.style import Setting, Spec
+from flyoff.core.figure import format_number
+from flyoff.core.units import fpm, kt, lb
+from flyoff.reduction.climb import Climbs
+from flyoff.reduction.run import Reduction
+
+TITLE = "Rate of climb"
+_PAIRED, _ALONE, _BEST = "circle", "square", "diamond"
+
+
+def drawn(reduction: Reduction) -> bool:
+    """Tell whether any climb was reduced."""
+    found = reduction.standard.climbs
+    return found is not None and bool(found.speeds)
+
+
+def _found(reduction: Reduction) -> Climbs:
+    found = reduction.standard.climbs
+    if found is None:
+        raise ValueError("no climb was reduced")
+    return found
+
+
+def subtitle(reduction: Reduction) -> str:
+    """Return what the marks mean."""
+    found = _found(reduction)
+    weight = found.standard_mass_kg
+    said = ["As flown" if weight is None else f"At {format_number(weight / lb, 0)} lb"]
+    if any(s.is_paired for s in found.speeds):
+        said.append("dots are means of reciprocal headings")
+    if not all(s.is_paired for s in found.speeds):
+        said.append("squares are of one heading: the wind’s change with height is in them")
+    if found.best_speed is None:
+        said.append(f"no best: {found.missing}")
+    else:
+        said.append("the diamond is the best")
+    return "; ".join([*said, "whiskers hold 95 %"])
+
+
+def _seen(found: Climbs) -> list[fitted.Seen]:
+    seen = [
+        fitted.Seen(
+            s.calibrated_airspeed_m_s / kt, s.rate.value / fpm, 0.0, s.rate.u95 / fpm,
+            members_words(s.members), _PAIRED if s.is_paired else _ALONE,
+        )
+        for s in found.speeds
+    ]  # fmt: skip
+    speed, rate = found.best_speed, found.best_rate
+    if speed is not None and rate is not None:
+        best = (speed.value / kt, rate.value / fpm, speed.u95 / kt, rate.u95 / fpm)
+        seen.append(fitted.Seen(*best, "best", _BEST))
+    return seen
+
+
+def chart(reduction: Reduction, setting: Setting) -> Spec:
+    """Return the definition.
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to draw.
+    """
+    axes = "Calibrated airspeed, kt", "Rate of climb, ft/min"
+    return fitted.chart((TITLE, subtitle(reduction)), axes, _seen(_found(reduction)), [], setting)
+
+
+def alt(reduction: Reduction) -> str:
+    """Return the chart in words, from its numbers."""
+    found = _found(reduction)
+    told = [
+        f"{s.name if s.shape == _BEST else 'points ' + s.name}, {printed(s.y, s.half_y)} ± "
+        f"{printed(s.half_y, s.half_y)} ft/min at {s.x:.0f} kt"
+        for s in _seen(found)
+    ]
+    missing = f" No best: {found.missing}." if found.best_speed is None else ""
+    return f"Rate of climb over calibrated airspeed: {'; '.join(told)}.{missing}"
+
+
+CHART = Chart("climbs", TITLE, drawn, subtitle, chart, alt)
