@@ -4,18 +4,16 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from flyoff.charts import dots
 from flyoff.charts.chart import Chart, members_words, signed
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import FOOT, Frame, Look, Setting, Spec, definition, shortened, text_width, words
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.units import degree, kt
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.legs import LEAST_LEGS
 from flyoff.reduction.run import Reduction
-from flyoff.reduction.wander import wind_wander
 
 TITLE = "What each leg leaves over"
 _ROW, _HEADING = 1.75, 2.3
@@ -74,34 +72,24 @@ def _is_decided(group: LegGroup) -> bool:
     return len(group.members) == LEAST_LEGS
 
 
-def _legs(reduction: Reduction, group: LegGroup, wander_m_s: float) -> list[_Leg]:
-    """Return a group's legs; none where it has no finite answer."""
-    found = []
-    wind = np.array(group.solution.wind_m_s)
-    for member, residual in zip(group.members, group.solution.residuals_m_s, strict=True):
-        readings = reduction.points[member].readings
-        ground, covariance = readings.ground_m_s, readings.ground_covariance
-        if ground is None or covariance is None or not math.isfinite(residual):
-            continue
-        air = ground - wind
-        way = air / max(float(np.hypot(*air)), 1e-9)
-        variance = float(way @ (covariance + np.eye(2) * wander_m_s**2) @ way)
-        indicated = readings.mean("indicated_airspeed")
-        if indicated is not None and indicated.value > 0:
-            variance += (indicated.u / indicated.value * group.solution.true_airspeed.value) ** 2
-        course = math.atan2(ground[1], ground[0]) / degree % 360
-        found.append(_Leg(member, course, float(residual) / kt, 1.96 * math.sqrt(variance) / kt))
+def _legs(reduction: Reduction, group: LegGroup) -> list[_Leg]:
+    """Return a group's legs with the limits they were judged by; none where it has no finite answer."""
+    solution, found = group.solution, []
+    legs = zip(group.members, solution.residuals_m_s, solution.residuals_u_m_s, strict=False)
+    for member, residual, u in legs:
+        ground = reduction.points[member].readings.ground_m_s
+        if ground is not None and math.isfinite(residual):
+            course = math.atan2(ground[1], ground[0]) / degree % 360
+            found.append(_Leg(member, course, float(residual) / kt, COVERAGE_95 * float(u) / kt))
     return found
 
 
 def _lines(reduction: Reduction) -> tuple[list[_Line], float]:
     """Return the lines from the top down, and the whole height in text sizes."""
-    flown = [reduction.points[i].readings for group in reduction.legs for i in group.members]
-    wander = wind_wander(flown).sd_m_s
     lines: list[_Line] = []
     y = 0.8
     for group in reduction.legs:
-        legs = [] if _is_decided(group) else _legs(reduction, group, wander)
+        legs = [] if _is_decided(group) else _legs(reduction, group)
         if not legs:
             continue
         refused = " (refused)" if group.refused else ""

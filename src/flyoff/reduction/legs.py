@@ -15,7 +15,7 @@ SFTE Reference Handbook, 2013, ch. 4; JCGM 100:2008 and JCGM 102:2011, 6.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +39,8 @@ class WindSolution:
 
     `wind_m_s` is where the wind blows to, north and east; `covariance` is
     that of (true airspeed, north, east). `residuals_m_s` are those of each
-    leg; `chance` that of residuals so large. `refused` says why the answer
+    leg, `residuals_u_m_s` the standard uncertainty of one leg that they are judged by;
+    `chance` that of residuals so large. `refused` says why the answer
     should not be used, empty where it may.
     """
 
@@ -52,6 +53,7 @@ class WindSolution:
     dilution: float
     widened: float = 1.0
     refused: str = ""
+    residuals_u_m_s: Array = field(default_factory=lambda: np.zeros(0))
 
     @property
     def wind_speed(self) -> Estimate:
@@ -211,7 +213,9 @@ def _judged(
         dof = min(dof, float(spare))
     true_airspeed = Estimate(float(answer[0]), float(np.sqrt(covariance[0, 0])), dof)
     wind = (float(answer[1]), float(answer[2]))
-    return WindSolution(true_airspeed, wind, covariance, residuals, dof, chance, dilution, widened, refused)
+    return WindSolution(
+        true_airspeed, wind, covariance, residuals, dof, chance, dilution, widened, refused, 1 / weight
+    )
 
 
 def _refusal(ground: Array, why: str) -> WindSolution:

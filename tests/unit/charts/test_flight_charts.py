@@ -22,6 +22,7 @@ from flyoff.charts.scales import Scale, clock_scale
 from flyoff.charts.signals import MOST_COLUMNS, Signal, signals, thinned
 from flyoff.charts.style import DARK, FILM, LIGHT, PAGE, PHONE, SCREEN, Setting
 from flyoff.core.units import degree, hp, kt
+from flyoff.reduction.legs import solve_legs
 from flyoff.reduction.run import Reduction
 from flyoff.reduction.statistics import Estimate
 from helpers.flights import demo_reduction, reduction_of
@@ -262,22 +263,28 @@ def test_residuals_are_those_of_the_reduction() -> None:
     assert all(row["low"] < row["x"] < row["high"] for row in intervals)
 
 
-def test_the_interval_of_a_leg_is_that_of_its_ground_speed() -> None:
-    """Without wander and airspeed's own uncertainty the half-width is 1.96 u along the air velocity."""
+def test_the_interval_of_a_leg_is_the_one_that_the_reduction_judged_it_by() -> None:
+    """No narrower than the ground speed's own scatter along the air velocity; wander and airspeed add to it."""
     whole = reduction_of(SAMPLE)
     group = next(g for g in whole.legs if len(g.members) > 3)
-    legs = residuals._legs(whole, group, 0.0)
-    first = whole.points[group.members[0]].readings
-    air = first.ground_m_s - np.array(group.solution.wind_m_s)
-    heading = math.atan2(air[1], air[0])
-    north, east = math.cos(heading), math.sin(heading)
-    c = first.ground_covariance
-    along = north**2 * c[0, 0] + 2 * north * east * c[0, 1] + east**2 * c[1, 1]
-    ias = first.mean("indicated_airspeed")
-    scale = ias.u / ias.value * group.solution.true_airspeed.value
-    assert legs[0].half == pytest.approx(1.96 * math.hypot(math.sqrt(along), scale) / kt)
-    course = math.atan2(first.ground_m_s[1], first.ground_m_s[0]) / degree % 360
-    assert legs[0].course_deg == pytest.approx(course)
+    legs = residuals._legs(whole, group)
+    for leg, member, u in zip(legs, group.members, group.solution.residuals_u_m_s, strict=True):
+        own = whole.points[member].readings
+        air = own.ground_m_s - np.array(group.solution.wind_m_s)
+        heading = math.atan2(air[1], air[0])
+        way = np.array([math.cos(heading), math.sin(heading)])
+        assert leg.half == pytest.approx(1.96 * u / kt, rel=1e-4)
+        assert u > math.sqrt(way @ own.ground_covariance @ way)
+        course = math.atan2(own.ground_m_s[1], own.ground_m_s[0]) / degree % 360
+        assert leg.course_deg == pytest.approx(course)
+
+
+def test_the_reduction_states_each_leg_s_uncertainty() -> None:
+    headings, wind = np.radians([10.0, 100.0, 190.0, 280.0]), np.array([3.0, -4.0])
+    ground = 50 * np.column_stack([np.cos(headings), np.sin(headings)]) + wind
+    along = np.array([0.2, 0.3, 0.2, 0.4])
+    found = solve_legs(ground, np.eye(2) * along[:, None, None] ** 2)
+    assert found.residuals_u_m_s == pytest.approx(along)
 
 
 def test_three_legs_leave_nothing_over_and_that_is_said() -> None:
