@@ -34,11 +34,11 @@ def headline_figures(case: Case) -> tuple[list[Figure], list[Headline]]:
         label = found["handbook"][quantity].label
         named = {kind: _named(own, found[kind][quantity]) for kind, own in on.items()}
         apart = {
-            kind: difference(
-                f"{case.key}.{quantity}?evidence={kind}-handbook",
-                f"{label}, {READINGS[kind].name} less {READINGS['handbook'].name}",
+            kind: _less_handbook(
                 figure,
                 named["handbook"],
+                f"{case.key}.{quantity}?evidence={kind}-handbook",
+                f"{label}, {READINGS[kind].name}",
             )
             for kind, figure in named.items()
             if kind != "handbook"
@@ -65,3 +65,11 @@ def _named(case: Case, figure: Figure) -> Figure:
         label=f"{figure.label}, on {case.reading.name}",
         terms={**figure.terms, **other},
     )
+
+
+def _less_handbook(figure: Figure, handbook: Figure, key: str, label: str) -> Figure:
+    """Return a headline less the handbook's, its remarks in the words of its evidence."""
+    book = READINGS["handbook"].name
+    apart = difference(key, f"{label} less {book}", figure, handbook)
+    remarks = dict.fromkeys((f"unequal evidence, set against {book}", *figure.remarks, *handbook.remarks))
+    return replace(apart, remarks=tuple(remarks))

@@ -206,11 +206,10 @@ def _evidence(comparison: Comparison) -> Part:
             ),
             table,
         ]
-    blocks += [
-        Items(tuple(f"{entry.name}: {remark}" for remark in entry.fit_remarks))
-        for entry in comparison.entries
-        if entry.fit_remarks
-    ]
+    for entry in comparison.entries:
+        if entry.fit_remarks:
+            said = f"What the models of {entry.name} leave out, and what they cannot tell:"
+            blocks += [Text(said), Items(entry.fit_remarks)]
     return Part("evidence", "What each figure rests on", "Evidence", tuple(blocks))
 
 

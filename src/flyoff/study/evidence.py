@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from flyoff.comparison.evidence import Evidence, Evidences, Silent
+from flyoff.comparison.evidence import READINGS, Evidence, Evidences, Kind, Silent
 from flyoff.core.draws import Draws
 from flyoff.core.problems import Problems
 from flyoff.dossier.read import Dossier
@@ -10,6 +10,9 @@ from flyoff.model.diagnostics import confusions, unlikely
 from flyoff.model.fit import Fit, fit_airplane
 from flyoff.model.handbook import Handbook
 from flyoff.reduction.run import Reduction
+
+_WORTH_FLYING = 0.8
+"""A flight that leaves less than this share of what is open is worth naming; common practice, no source."""
 
 
 def evidences_of(
@@ -23,18 +26,11 @@ def evidences_of(
     handbook = Handbook(dossier, fuel_density_kg_m3, draws)
     if not flights:
         return Evidences(handbook)
-    measured, fitted = (
-        _fitted(dossier, flights, fuel_density_kg_m3, draws, use_handbook) for use_handbook in (False, True)
-    )
-    remarks = tuple(
-        dict.fromkeys(
-            remark
-            for evidence in (measured, fitted)
-            if isinstance(evidence, Fit)
-            for remark in _said(evidence)
-        )
-    )
-    return Evidences(handbook, measured, fitted, tuple(flights), remarks)
+    kinds: tuple[Kind, ...] = ("measured", "fitted")
+    fits = {kind: _fitted(dossier, flights, fuel_density_kg_m3, draws, kind == "fitted") for kind in kinds}
+    remarks = [remark for kind, fit in fits.items() if isinstance(fit, Fit) for remark in _said(kind, fit)]
+    measured, fitted = fits.values()
+    return Evidences(handbook, measured, fitted, tuple(flights), tuple(dict.fromkeys(remarks)))
 
 
 def _fitted(
@@ -58,9 +54,14 @@ def _fitted(
         return Silent(f"cannot be fitted: {said}")
 
 
-def _said(fit: Fit) -> Iterator[str]:
-    """Yield what a reader should know of a fit."""
+def _said(kind: Kind, fit: Fit) -> Iterator[str]:
+    """Yield what a fit left out, what is odd in it, and what one more flight would tell."""
     yield from fit.remarks
-    yield from (str(point) for point in fit.bad_points)
-    yield from unlikely(fit)
-    yield from (str(confusion) for confusion in confusions(fit)[:1])
+    name = READINGS[kind].name
+    for point in fit.bad_points:
+        yield f"{name}: {point}"
+    for words in unlikely(fit):
+        yield f"{name}: {words}"
+    open_ = [c for c in confusions(fit) if c.after_ratio < _WORTH_FLYING * c.left_ratio]
+    if open_:
+        yield f"{name}: {min(open_, key=lambda c: c.after_ratio / c.left_ratio)}"
