@@ -1,11 +1,12 @@
-"""What was flown beside the handbook: the difference at each condition, with its 95 % interval."""
+"""What was flown less what the handbook prints: each condition by altitude, and the mean with its band."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from flyoff.charts import dots
 from flyoff.charts.chart import Chart
-from flyoff.charts.plot import Plot
+from flyoff.charts.plot import Plot, text
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
     FOOT,
@@ -15,16 +16,44 @@ from flyoff.charts.style import (
     Spec,
     definition,
     looks,
-    shortened,
     text_width,
     words,
+    wrapped,
 )
-from flyoff.comparison.results import Comparison, FlownPoint
+from flyoff.comparison.results import BookVerdict, Comparison
 from flyoff.core.figure import Figure
 
 TITLE = "Flown, less the handbook"
-_TOP = 2.0  # for the name of a panel, in text sizes
-_FOOT = 2.2  # for its tick labels
+_PITCH = 0.55  # from one condition to the next, in text sizes, as all below
+_GAP = 0.9  # between altitudes
+_FOOT = 2.2  # for a panel's tick labels
+
+
+class Row(NamedTuple):
+    """The conditions at one altitude: its name, the mean there, and each difference."""
+
+    name: str
+    mean: Figure
+    conditions: tuple[Figure, ...]
+
+    @property
+    def high(self) -> float:
+        """Its height in text sizes."""
+        return max(1.3, _PITCH * len(self.conditions) + _GAP)
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One statement of one airplane: its verdict, the overall difference, and a row for each altitude."""
+
+    verdict: BookVerdict
+    overall: Figure
+    rows: tuple[Row, ...]
+
+    @property
+    def high(self) -> float:
+        """Its height in text sizes, without heading and tick labels."""
+        return sum(row.high for row in self.rows)
 
 
 def drawn(comparison: Comparison) -> bool:
@@ -35,22 +64,30 @@ def drawn(comparison: Comparison) -> bool:
 def subtitle(comparison: Comparison) -> str:
     """Return what the marks mean."""
     flights = ", ".join(dict.fromkeys(point.flight for point in comparison.flown))
-    return f"Difference at each condition flown ({flights}); whiskers hold 95 %, the line is the handbook"
+    return (
+        f"Flown ({flights}) less handbook, at the handbook's weight; whiskers and the band of the mean hold"
+        " 95 %, the line at zero is the handbook"
+    )
 
 
-def _difference(comparison: Comparison, point: FlownPoint) -> Figure | None:
-    figure = comparison.figures.get(point.difference)
-    return figure if figure is not None and figure.si is not None else None
+def _panels(comparison: Comparison) -> tuple[Panel, ...]:
+    figures = comparison.figures
+    found = []
+    for verdict in comparison.book:
+        overall = figures.get(verdict.difference)
+        if overall is None or overall.si is None:
+            continue
+        means = [figures[key] for key in reversed(verdict.levels)]
+        rows = [Row(mean.terms["altitude"], mean, _conditions(comparison, mean)) for mean in means]
+        placed = {figure.key for row in rows for figure in row.conditions}
+        rest = tuple(f for f in _conditions(comparison, overall) if f.key not in placed)
+        found.append(Panel(verdict, overall, (*rows, *([Row("", overall, rest)] if rest else []))))
+    return tuple(found)
 
 
-def _panels(comparison: Comparison) -> dict[str, list[tuple[FlownPoint, Figure]]]:
-    """Return the points by unit: each unit is a panel of its own."""
-    panels: dict[str, list[tuple[FlownPoint, Figure]]] = {}
-    for point in comparison.flown:
-        figure = _difference(comparison, point)
-        if figure is not None:
-            panels.setdefault(figure.unit_label, []).append((point, figure))
-    return panels
+def _conditions(comparison: Comparison, mean: Figure) -> tuple[Figure, ...]:
+    keys = (given.figure for given in mean.trace.inputs)
+    return tuple(f for key in keys if key and (f := comparison.figures[key]).si is not None)
 
 
 def chart(comparison: Comparison, setting: Setting) -> Spec:
@@ -61,101 +98,87 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     ValueError
         If there is nothing to draw.
     """
-    panels = _panels(comparison)
-    narrow = setting.format.narrow
-    row = 3.2 if narrow else 1.9
-    head, foot = (4.4, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
-    count = sum(len(points) for points in panels.values())
-    tall = head + foot - _FOOT + count * row + len(panels) * (_TOP + _FOOT)
+    panels, narrow = _panels(comparison), setting.format.narrow
+    if not panels:
+        raise ValueError("nothing was flown beside a handbook")
+    head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
+    top = 3.4 if narrow else 2.1
+    tall = head + foot - _FOOT + sum(panel.high + top + _FOOT for panel in panels)
     fixed = setting.format.fixed
     size = min(setting.format.text, setting.format.height / tall) if fixed else setting.format.text
     setting = replace(setting, format=replace(setting.format, text=size))
     height = setting.format.height if fixed else tall * size
-    name = text_width(max((_name(comparison, p) for p in comparison.flown), key=len), size)
-    left = 1.2 * size if narrow else min(name + 2.2 * size, 20 * size)
-    right = (7.5 if narrow else 24) * size
-    inner = Frame(setting.format.width, height, left, (head + _TOP) * size, right, foot * size)
-    gap = (_TOP + _FOOT) * size
-    unit_row = (inner.plot_height - (len(panels) - 1) * gap) / count
+    left = 1.4 * size + max(text_width(row.name, size) for panel in panels for row in panel.rows)
+    said = max(text_width(_number(row.mean), size) for panel in panels for row in panel.rows)
+    inner = Frame(
+        setting.format.width, height, left + size, (head + top) * size, said + 2 * size, foot * size
+    )
+    gap = (top + _FOOT) * size
+    every = looks(comparison, setting)
+    several = len({panel.verdict.aircraft for panel in panels}) > 1
     concat = []
-    for unit, points in panels.items():
-        values = [
-            v
-            for _, f in points
-            for value, half in (dots.in_unit(f, unit),)
-            for v in (value - half, value + half)
-        ]
-        high = len(points) * unit_row
-        plot = Plot(
-            round_scale([0.0, *values], inner.plot_width, 4, snap=False),
-            Scale(0.0, high / size, 1.0, high),
-            "",
-            "",
-            left,
-        )
-        layer = list(_panel(comparison, unit, points, plot, setting, right - 0.5 * size))
+    for panel in panels:
+        high = panel.high * size
+        plot = Plot(_scale(panel, inner.plot_width), Scale(0.0, high, size, high), "", "", inner.left)
+        look = every[panel.verdict.aircraft]
+        name = f"{look.name}, {panel.verdict.label.lower()}" if several else panel.verdict.label
+        layer = list(_panel(panel, name, look, plot, setting))
         concat.append({"width": inner.plot_width, "height": high, "layer": layer})
     body = {"concat": concat, "columns": 1, "bounds": "flush", "spacing": gap}
     return definition(setting, inner, TITLE, subtitle(comparison), body)
 
 
-def _name(comparison: Comparison, point: FlownPoint) -> str:
-    """Return a point's condition, its airplane too where several were flown."""
-    if len({p.aircraft for p in comparison.flown}) == 1:
-        return point.condition
-    return f"{next(e.name for e in comparison.entries if e.key == point.aircraft)}, {point.condition}"
+def _scale(panel: Panel, pixels: float) -> Scale:
+    unit = panel.overall.unit_label
+    figures = [panel.overall, *(figure for row in panel.rows for figure in row.conditions)]
+    known = [dots.in_unit(figure, unit) for figure in figures]
+    ends = [end for value, half in known for end in (value - half, value + half)]
+    return round_scale([0.0, *ends], pixels, 5, snap=False)
 
 
-def _panel(
-    comparison: Comparison,
-    unit: str,
-    points: list[tuple[FlownPoint, Figure]],
-    plot: Plot,
-    setting: Setting,
-    room: float,
-) -> Iterator[Spec]:
-    size, theme, every = setting.format.text, setting.theme, looks(comparison, setting)
-    edge, narrow = 0.8 * size - plot.left, setting.format.narrow
-    pitch = plot.up.pixels / len(points)
-    yield words([f"Flown less handbook, {unit}"], edge if narrow else 0, -0.8 * size, theme.quiet, setting)
-    zero = [{"x": 0.0, "y": plot.up.low}, {"x": 0.0, "y": plot.up.high}]
-    yield plot.layer(zero, {"type": "line", "color": theme.rule, "strokeWidth": setting.format.line / 2})
-    for number, (point, figure) in enumerate(points):
-        middle = (number + 0.5) * pitch + (0.7 * size if narrow else 0.0)
-        look = every[point.aircraft]
-        yield from _row(_name(comparison, point), point.verdict, middle, look, plot, setting, edge)
-        value, half = dots.in_unit(figure, unit)
-        said = dots.number(value, half) + ("" if narrow else f", {_short(point.verdict)}")
-        dot = dots.Dot(plot.up.value(plot.up.pixels - middle), look, value, half, said)
-        yield from dots.layers(plot, [dot], setting, room, column=True)
+def _number(mean: Figure) -> str:
+    return dots.number(*dots.in_unit(mean, mean.unit_label))
 
 
-def _short(verdict: str) -> str:
-    """Return a verdict without the number that stands beside it."""
-    return verdict.partition(" by ")[0]
+def _panel(panel: Panel, name: str, look: Look, plot: Plot, setting: Setting) -> Iterator[Spec]:
+    size, theme, unit = setting.format.text, setting.theme, panel.overall.unit_label
+    value, half = dots.in_unit(panel.overall, unit)
+    edge, across = size - plot.left, setting.format.width - 2 * size
+    heading = wrapped(f"{name}: {short(panel.verdict)}", across, size)[:2]
+    yield words(heading, edge, -(0.7 + 1.25 * (len(heading) - 1)) * size, theme.ink, setting)
+    band = {"x": value - half, "x2": value + half, "y": plot.up.low, "y2": plot.up.high}
+    box = {"type": "rect", "color": look.colour, "opacity": theme.band}
+    yield plot.layer([band], box, {"x2": {"field": "x2"}, "y2": {"field": "y2"}})
+    width = setting.format.line / 2
+    for at, colour in ((0.0, theme.rule), (value, look.colour)):
+        ends = [{"x": at, "y": plot.up.low}, {"x": at, "y": plot.up.high}]
+        yield plot.layer(ends, {"type": "line", "color": colour, "strokeWidth": width})
+    down = 0.0
+    for row in panel.rows:
+        middle = plot.up.pixels - (down + row.high / 2) * size
+        down += row.high
+        yield words([row.name], edge, plot.up.pixels - middle + 0.35 * size, theme.quiet, setting)
+        mean = {"x": plot.across.value(plot.across.pixels + size), "y": middle, "text": _number(row.mean)}
+        yield text(plot, [mean], theme.ink, align="left")
+        first = middle + _PITCH * (len(row.conditions) - 1) / 2 * size
+        marks = [
+            dots.Dot(first - _PITCH * size * number, look, *dots.in_unit(figure, unit), "")
+            for number, figure in enumerate(row.conditions)
+        ]
+        small = replace(setting, format=replace(setting.format, line=0.7 * setting.format.line))
+        yield from dots.layers(plot, marks, small, 0.0)
 
 
-def _row(
-    name: str, verdict: str, middle: float, look: Look, plot: Plot, setting: Setting, edge: float
-) -> Iterator[Spec]:
-    """Yield a row's name: to its left, or above it with the verdict where there is no room."""
-    size = setting.format.text
-    if setting.format.narrow:
-        whole = shortened(f"{name}: {_short(verdict)}", setting.format.width - 1.6 * size, size)
-        yield words([whole], edge, middle - 1.1 * size, look.colour, setting)
-    else:
-        fits = shortened(name, plot.left - 1.4 * size, size)
-        yield words([fits], edge, middle + 0.35 * size, look.colour, setting)
+def short(verdict: BookVerdict) -> str:
+    """Return a verdict without how it goes with altitude."""
+    return verdict.words.partition(";")[0]
 
 
 def alt(comparison: Comparison) -> str:
-    """Return the chart in words, from its numbers."""
-    parts = []
-    for point in comparison.flown:
-        figure = comparison.figures.get(point.difference)
-        said = "no evidence" if figure is None or figure.si is None else str(figure)
-        parts.append(f"{_name(comparison, point)}: {said}, {point.verdict}")
-    return "Flown less handbook at each condition. " + "; ".join(parts) + "."
+    """Return the chart in words, from its verdicts."""
+    names = {entry.key: entry.name for entry in comparison.entries}
+    told = (f"{names[v.aircraft]}, {v.label.lower()}: {v.words}." for v in comparison.book)
+    return "Flown less handbook. " + " ".join(told)
 
 
 CHART = Chart("flown", TITLE, drawn, subtitle, chart, alt)

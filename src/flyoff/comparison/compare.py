@@ -15,6 +15,7 @@ from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import (
     BalanceTrack,
+    BookVerdict,
     Comparison,
     Entry,
     FlownPoint,
@@ -27,7 +28,7 @@ from flyoff.comparison.results import (
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
-from flyoff.model.book import BookPoint
+from flyoff.model.statement import Book
 
 ROWS = (
     Row("useful_load", "Useful load", "Lifting", "more"),
@@ -52,7 +53,7 @@ def compare(
     money: MoneyTerms,
     trips: Sequence[tuple[Trip, Spot, Spot]],
     cases: Sequence[Case],
-    books: Mapping[str, Sequence[BookPoint]],
+    books: Mapping[str, Book],
 ) -> Comparison:
     """Return the comparison of some cases; `heading` is title, author and summary.
 
@@ -62,6 +63,7 @@ def compare(
     balances: list[BalanceTrack] = []
     legs: list[TripLeg] = []
     flown: list[FlownPoint] = []
+    verdicts: list[BookVerdict] = []
     options: list[OptionCost] = []
     headlines: list[Headline] = []
     for case in cases:
@@ -75,9 +77,10 @@ def compare(
             legs.append(leg)
         on_each, told = headline_figures(case)
         headlines += told
-        measured, points = flown_figures(case, books.get(case.key, ()))
-        figures += [*on_each, *measured]
-        flown += points
+        beside = flown_figures(case, books.get(case.key, Book()))
+        figures += [*on_each, *beside.figures]
+        flown += beside.points
+        verdicts += beside.verdicts
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
     rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
@@ -100,6 +103,7 @@ def compare(
         tuple(balances),
         tuple(legs),
         tuple(flown),
+        tuple(verdicts),
         tuple(options),
         tuple(headlines),
         _remarks(cases),
@@ -146,7 +150,7 @@ def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
         airplane.year,
         airplane.summary,
         case.fit.words,
-        _evidence(case, len(flown)),
+        _evidence(case, len({(point.flight, point.number) for point in flown})),
         remarks,
         case.evidences.remarks,
     )
@@ -158,7 +162,7 @@ def _evidence(case: Case, conditions: int) -> str:
     if case.kind == "handbook":
         if not flights:
             return "handbook only"
-        beside = f", {conditions} level conditions are set beside the handbook below" if conditions else ""
+        beside = f", {conditions} conditions are set beside the handbook below" if conditions else ""
         return f"handbook; flown on {flights}{beside}"
     if not flights:
         return "not flown: what it does in the air is missing, for the terms demand flight"

@@ -105,16 +105,34 @@ class Headline:
 
 @dataclass(frozen=True)
 class FlownPoint:
-    """A condition as flown beside the handbook at the same condition; figures by key."""
+    """A condition as flown beside one handbook statement at the same condition; figures by key."""
 
     aircraft: str
+    statement: str
     flight: str
-    number: int
+    number: int | None
+    """The condition's among those of its flight, where it is one."""
     condition: str
     flown: str
+    corrections: str
+    """Each step from as flown to the handbook's weight, temperature and power, with its size."""
     handbook: str
     difference: str
     verdict: str
+
+
+@dataclass(frozen=True)
+class BookVerdict:
+    """Whether an airplane makes book in one kind of statement; figures by key, altitudes from the lowest."""
+
+    aircraft: str
+    statement: str
+    label: str
+    difference: str
+    words: str
+    conditions: int
+    levels: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -154,6 +172,7 @@ class Comparison:
     balances: tuple[BalanceTrack, ...] = ()
     trip_legs: tuple[TripLeg, ...] = ()
     flown: tuple[FlownPoint, ...] = ()
+    book: tuple[BookVerdict, ...] = ()
     options: tuple[OptionCost, ...] = ()
     headlines: tuple[Headline, ...] = ()
     remarks: tuple[str, ...] = field(default=())

@@ -27,6 +27,7 @@ FULL_POWER = 0.98
 _RATE = "SFTE Reference Handbook, 2013, 12.5.2: inertia and induced drag"
 _POWER = "excess power at an assumed propeller efficiency of 0.75, common practice, no source"
 _CLIMB_EFFICIENCY = 0.75
+_STANDARD = "temperature and power"
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,16 @@ class _Ascent:
     @property
     def deviation_k(self) -> float:
         return float(temperature_deviation(self.speed.pressure_altitude_m, self.temperature_k))
+
+    @property
+    def measured(self) -> float:
+        return sum(climb.measured.value for climb in self.climbs) / len(self.climbs)
+
+    @property
+    def read_at_k(self) -> float:
+        """Temperature less standard that the table is read at: 0 where the rate was brought to standard."""
+        standard = all(any(c.name == _STANDARD for c in climb.corrections) for climb in self.climbs)
+        return 0.0 if standard else self.deviation_k
 
     @property
     def words(self) -> str:
@@ -93,7 +104,7 @@ def _ascent(flown: Flown, handbook: Handbook, speed: Speed) -> _Ascent | None:
 def _off_speed(handbook: Handbook, ascent: _Ascent) -> str:
     """Return in words by how much a climb missed the handbook's speed; empty within the band or unknown."""
     asked = printed_speed(
-        handbook, "climb", ascent.speed.pressure_altitude_m, ascent.deviation_k, ascent.table_kg
+        handbook, "climb", ascent.speed.pressure_altitude_m, ascent.read_at_k, ascent.table_kg
     )
     shown = ascent.speed.calibrated_airspeed_m_s
     if asked is None or abs(asked - shown) <= SPEED_BAND_M_S:
@@ -123,26 +134,37 @@ def _at_book(
     speed, climbs = ascent.speed, flown.reduction.standard.climbs
     name = f"{flown.reduction.flight.name}#climb {'-'.join(map(str, speed.members))}"
     rate = flown.draws.about(name, speed.rate.value, COVERAGE_95 * speed.rate.u)
-    measured = sum(climb.measured.value for climb in ascent.climbs) / len(ascent.climbs)
-    kept = [c for climb in ascent.climbs for c in climb.corrections if c.name.startswith("weight")]
-    weight = sum(c.end - c.start for c in kept) / len(ascent.climbs)
-    steady = speed.rate.value - weight
-    steps = [Correction("steady airspeed", measured, steady, "ft/min", "SFTE Reference Handbook, 2013, 12.5")]
+    steps = list(_steps(ascent))
     remarks = [climb.missing for climb in ascent.climbs if climb.missing]
     airplane = flown.reduction.standard.airplane
-    start_kg = climbs.standard_mass_kg if climbs and not remarks else None
+    start_kg = None if climbs is None or any("weight" in r for r in remarks) else climbs.standard_mass_kg
     if start_kg is not None and airplane.span_m is not None and ascent.mass_kg is not None:
         rate = _at_mass(flown, ascent, rate, start_kg)
         words = (
             f"weight, {weight_words(handbook, ascent.mass_kg)} to {weight_words(handbook, ascent.table_kg)}"
         )
-        steps.append(Correction(words, steady, float(rate[0]), "ft/min", _RATE))
+        steps.append(Correction(words, steps[-1].end, float(rate[0]), "ft/min", _RATE))
     lacking = _lacking_power_w(flown, handbook, ascent)
     if lacking:
         more = _CLIMB_EFFICIENCY * lacking / (ascent.table_kg * STANDARD_GRAVITY_M_S2)
         steps.append(Correction("power, to rated", float(rate[0]), float(rate[0]) + more, "ft/min", _POWER))
         rate = rate + more
     return rate, tuple(steps), tuple(dict.fromkeys(remarks))
+
+
+def _steps(ascent: _Ascent) -> Iterator[Correction]:
+    """Yield the steps that the reduction took, each the mean over the climbs, all but that of the weight."""
+    at = ascent.measured
+    for words, names in (
+        ("steady airspeed", ("acceleration", "constant airspeed")),
+        ("wind gradient", ("wind gradient",)),
+        (_STANDARD, (_STANDARD,)),
+    ):
+        kept = [c for climb in ascent.climbs for c in climb.corrections if c.name in names]
+        if kept:
+            change = sum(c.end - c.start for c in kept) / len(ascent.climbs)
+            yield Correction(words, at, at + change, "ft/min", kept[0].source)
+            at += change
 
 
 def _at_mass(flown: Flown, ascent: _Ascent, rate: Array, start_kg: float) -> Array:
@@ -190,23 +212,22 @@ def _rate(
     def printed(deviation_k: float) -> Value:
         return handbook.printed("climb", "rate of climb", altitude_m, deviation_k, ascent.table_kg)
 
-    value = printed(ascent.deviation_k)
+    value = printed(ascent.read_at_k)
     table = handbook.dossier.tables.get("climb")
     own = table.record.isa_deviation.si if table and table.record.isa_deviation else 0.0
     if table is not None and not table.axis("temperature") and not table.axis("ISA deviation"):
         cold = printed(own).si
-        if cold is not None and value.si is not None:
+        if cold is not None and value.si is not None and ascent.read_at_k != own:
             source = "the table entered at the density altitude, common practice, no source"
             words = "temperature, of the printed rate"
             steps = (*steps, Correction(words, cold, value.si, "ft/min", source))
-    measured = sum(climb.measured.value for climb in ascent.climbs) / len(ascent.climbs)
-    seen = flown.seen(number, f"{format_number(measured / fpm, 0)} ft/min measured")
-    if not ascent.speed.is_paired:
+    seen = flown.seen(number, f"{format_number(ascent.measured / fpm, 0)} ft/min measured")
+    if not ascent.speed.is_paired and not any(step.name == "wind gradient" for step in steps):
         remarks = (*remarks, "one heading only: the wind's change with height is in it")
     own_flags = tuple(dict.fromkeys(flag for point in ascent.points for flag in point.flags))
     return BookPoint(
         statement_of("climb_rate"), flown.name, "-".join(map(str, ascent.speed.members)), number,
-        ascent.words, altitude_m, np.full(rate.shape, measured), rate, sample_of(value), steps, seen,
+        ascent.words, altitude_m, np.full(rate.shape, ascent.measured), rate, sample_of(value), steps, seen,
         value.inputs, value.missing, (*value.remarks, *remarks, *own_flags),
     )  # fmt: skip
 
@@ -229,12 +250,12 @@ def _timed(
     if height_m < LEAST_CLIMB_M:
         return None
     low_m, high_m = middle.value - height_m / 2, middle.value + height_m / 2
-    own = handbook.climb(low_m, high_m, ascent.deviation_k, ascent.table_kg).time
+    own = handbook.climb(low_m, high_m, ascent.read_at_k, ascent.table_kg).time
     # the table's rate over the one measured turns the time taken into the table's
     time = taken_s * climb.measured.value / np.maximum(rate, 0.05 * rate[0])
     taken = np.full(rate.shape, taken_s)
     words = f"{format_number(low_m / ft, -2)} to {format_number(high_m / ft, -2)} ft"
-    step = Correction("weight, airspeed and power, as the rate", taken_s, float(time[0]), "min", _RATE)
+    step = Correction("as the rate: weight, airspeed, temperature", taken_s, float(time[0]), "min", _RATE)
     seen: Input = flown.seen(climb.point, f"{taken_s / minute:.2f} min, {words}")
     return BookPoint(
         statement_of("climb_time"), flown.name, str(climb.point), climb.point, words, middle.value, taken,

@@ -86,7 +86,8 @@ def _stall(
     shown = stall.indicated if speeds and speeds.kind == "indicated" else stall.calibrated
     sample = _as_noted(flown, stall, is_calibrated=shown is stall.calibrated)
     standard_kg, book_kg = flown.reduction.standard.airplane.standard_mass_kg, airplane.weights.takeoff.si
-    corrected, steps, remarks = sample, (), stall.flags
+    corrected, remarks = sample, stall.flags
+    steps: tuple[Correction, ...] = ()
     if standard_kg is not None and "not corrected for weight: no weight is known" not in stall.flags:
         flown_kg = (
             standard_kg

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from flyoff.comparison.evidence import KINDS, READINGS
-from flyoff.comparison.results import Comparison, Entry
+from flyoff.comparison.results import Comparison, Entry, FlownPoint
 from flyoff.comparison.results import Row as Asked
 from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
@@ -189,26 +189,53 @@ def evidence_table(comparison: Comparison) -> Table | None:
     return Table("Each headline on each kind of evidence", "Quantity", tuple(heads), tuple(groups))
 
 
-def flown_table(comparison: Comparison) -> Table:
-    """Return what was flown beside the handbook at the same condition."""
+def book_table(comparison: Comparison) -> Table:
+    """Return whether each flown airplane makes book, statement by statement, overall and by altitude."""
     groups = []
-    for flight in dict.fromkeys((p.aircraft, p.flight) for p in comparison.flown):
-        points = [p for p in comparison.flown if (p.aircraft, p.flight) == flight]
-        rows = tuple(
-            Row(
-                p.condition,
-                (
-                    cell(comparison.figures.get(p.flown)),
-                    cell(comparison.figures.get(p.handbook)),
-                    _signed(comparison.figures.get(p.difference), p.verdict),
-                ),
-            )
-            for p in points
-        )
-        name = next(e.name for e in comparison.entries if e.key == flight[0])
-        groups.append(Group(f"{name}, flown {flight[1]}", rows))
-    heads = (Column("Flown"), Column("Handbook"), Column("Flown less handbook"))
-    return Table("Flown conditions beside the handbook", "Condition", heads, tuple(groups))
+    names = {entry.key: entry.name for entry in comparison.entries}
+    for aircraft in dict.fromkeys(v.aircraft for v in comparison.book):
+        rows = []
+        for verdict in (v for v in comparison.book if v.aircraft == aircraft):
+            words = Cell(_sentence(verdict.words.partition(":")[0]), note="; ".join(verdict.notes))
+            figure = comparison.figures.get(verdict.difference)
+            rows.append(Row(verdict.label, (_signed(figure, ""), Cell(str(verdict.conditions)), words)))
+            for key in verdict.levels if len(verdict.levels) > 1 else ():
+                level = comparison.figures[key]
+                count = str(len(level.trace.inputs))
+                rows.append(Row(f"at {level.terms['altitude']}", (_signed(level, ""), Cell(count), Cell(""))))
+        groups.append(Group(names[aircraft], tuple(rows)))
+    heads = (Column("Flown less handbook"), Column("Conditions"), Column("In words"))
+    return Table("Each statement, overall and by altitude", "Handbook statement", heads, tuple(groups))
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def flown_tables(comparison: Comparison) -> Iterator[Table]:
+    """Yield, for each kind of handbook statement, each flown condition beside it."""
+    labels = {v.statement: v.label for v in comparison.book}
+    names = {entry.key: entry.name for entry in comparison.entries}
+    for statement, label in labels.items():
+        every = [p for p in comparison.flown if p.statement == statement]
+        groups = []
+        for flight in dict.fromkeys((p.aircraft, p.flight) for p in every):
+            points = [p for p in every if (p.aircraft, p.flight) == flight]
+            rows = tuple(Row(p.condition, _flown_cells(comparison, p)) for p in points)
+            groups.append(Group(f"{names[flight[0]]}, flown {flight[1]}", rows))
+        heads = ("As flown", "Corrections", "Handbook", "Corrected less handbook")
+        if groups:
+            yield Table(label, "Condition", tuple(Column(head) for head in heads), tuple(groups))
+
+
+def _flown_cells(comparison: Comparison, point: FlownPoint) -> tuple[Cell, ...]:
+    figures = comparison.figures
+    return (
+        cell(figures.get(point.flown)),
+        Cell(point.corrections),
+        cell(figures.get(point.handbook)),
+        _signed(figures.get(point.difference), point.verdict),
+    )
 
 
 def _signed(figure: Figure | None, note: str) -> Cell:

@@ -105,7 +105,7 @@ def _seen(comparison: Comparison, flights: Sequence[FlownDay]) -> dict[str, tupl
     return {
         key: (condition_anchor(days[p.flight], p.number), f"flight {p.flight}, condition {p.number}")
         for p in comparison.flown
-        if p.flight in days
+        if p.flight in days and p.number is not None
         for key in (p.flown, p.difference)
     }
 
@@ -214,11 +214,17 @@ def _evidence(comparison: Comparison) -> Part:
 
 
 def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
-    if not comparison.flown:
+    if not comparison.book:
         return Part("flown", "", "", ())
     picture = [drawn["flown"]] if "flown" in drawn else []
-    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), *picture, comparing.flown_table(comparison))
-    return Part("flown", "Flown beside the handbook", "Flown", blocks)
+    words = Text(
+        "Flown less handbook, the flown value first brought to the weight, temperature and power that the"
+        " handbook prints for; each correction stands beside its condition. The mean keeps what conditions of a"
+        " flight share, its calibration and the scale of its fuel flow."
+    )
+    tables = (comparing.book_table(comparison), *comparing.flown_tables(comparison))
+    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), words, *picture, *tables)
+    return Part("flown", "Does it make book?", "Book", blocks)
 
 
 def _method(comparison: Comparison) -> Part:

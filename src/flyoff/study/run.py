@@ -1,6 +1,6 @@
 """The whole path: records in, reduction, handbook, comparison, report out. Read this first."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,12 +12,12 @@ from flyoff.comparison.results import Comparison
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Figure
 from flyoff.dossier.read import Dossier
-from flyoff.model.book import BookPoint, beside_handbook
+from flyoff.model.book import beside_handbook
+from flyoff.model.statement import Book
 from flyoff.reduction.run import Reduction, reduce_flight
 from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
 from flyoff.study.evidence import evidences_of
-from flyoff.study.flown import flown_conditions
 from flyoff.study.folder import Folder, read_folder
 from flyoff.study.seen import flown_days
 
@@ -108,14 +108,7 @@ def case_of(folder: Folder, dossier: Dossier, draws: Draws, flights: Mapping[str
     return Case(fit, evidences, terms.evidence, terms, folder.record.money, fuel, draws)
 
 
-def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws) -> Sequence[BookPoint]:
+def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws) -> Book:
     """Set what was flown in one airplane beside its handbook."""
-    conditions = [
-        condition
-        for flight in folder.flights
-        if flight.card.aircraft == case.key
-        for condition in flown_conditions(flight, flights[Path(flight.name).stem], draws)
-    ]
-    return beside_handbook(
-        case.evidences.handbook, conditions, case.masses_kg(case.loading.mass_kg)[1], draws
-    )
+    own = [flights[Path(f.name).stem] for f in folder.flights if f.card.aircraft == case.key]
+    return beside_handbook(case.evidences.handbook, own, case.masses_kg(case.loading.mass_kg)[1], draws)
