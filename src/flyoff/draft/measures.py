@@ -1,0 +1,186 @@
+"""Units as people write and say them, simple and compound: from words to a factor and a dimension."""
+
+from dataclasses import dataclass
+
+from flyoff.core.units import find_unit, inch
+from flyoff.draft.tokens import Tokens
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A unit as read: label, dimension, and how it becomes SI; `role` where the unit tells it (KIAS)."""
+
+    label: str
+    dimension: str
+    factor: float
+    offset: float = 0.0
+    role: str = ""
+
+    def to_si(self, number: float) -> float:
+        """Return a number in this unit as SI."""
+        return number * self.factor + self.offset
+
+    def from_si(self, value: float) -> float:
+        """Return an SI value as a number in this unit."""
+        return (value - self.offset) / self.factor
+
+
+def _core(label: str, dimension: str | None = None, role: str = "") -> Measure:
+    unit = find_unit(label, dimension)
+    return Measure(unit.label, unit.dimension, unit.factor, unit.offset, role)
+
+
+_KT, _NMI, _MI = _core("kt"), _core("nmi"), _core("mi")
+_CELSIUS, _FAHRENHEIT = _core("°C"), _core("°F")
+_MILES = (_MI, _NMI)
+_DEGREES = (_CELSIUS, _FAHRENHEIT)
+
+# The words of a unit, and what they may mean, the likeliest first.
+_SIMPLE: dict[str, tuple[Measure, ...]] = {}
+
+
+def _enter(words: str, *measures: Measure) -> None:
+    for spelling in words.split(","):
+        _SIMPLE[spelling.strip()] = measures
+
+
+_enter("knots,knot,kt,kts", _KT)
+_enter("kias,knots indicated,kt ias", _core("kt", role="indicated_airspeed"))
+_enter("ktas,knots true,kt tas", _core("kt", role="true_airspeed"))
+_enter("kcas,knots calibrated", _core("kt", role="indicated_airspeed"))
+_enter("kgs", _core("kt", role="ground_speed"))
+_enter("mph", _core("mph"))
+_enter("kmh,kph,km / h", _core("km/h"))
+_enter("m / s", _core("m/s"))
+_enter("fpm,ft / min", _core("ft/min", role="vertical_speed"))
+_enter("nautical miles,nautical mile,nautical,nautmiles,nm,nmi", _NMI)
+_enter("statute miles,statute mile,sm", _MI)
+_enter("miles,mile,mi", *_MILES)
+_enter("kilometres,kilometers,kilometre,kilometer,km", _core("km"))
+_enter("metres,meters,metre,meter,m", _core("m"))
+_enter("feet,foot,ft", _core("ft"))
+_enter("inches,inch", _core("in"))
+_enter("cm,centimetres,centimeters", _core("cm"))
+_enter("square feet,square foot,sq ft,ft²,ft ²,sq . ft", _core("ft²"))
+_enter("square metres,square meters,square metre,square meter,m²,m ²,sq m", _core("m²"))
+_enter("gallons,gallon,gal,us gallons,us gal", _core("US gal"))
+_enter("imperial gallons,imp gal", _core("imp gal"))
+_enter("litres,liters,litre,liter,l,ltr", _core("L"))
+_enter("pounds,pound,lb,lbs", _core("lb"))
+_enter("kilograms,kilogram,kilos,kg", _core("kg"))
+_enter("degrees celsius,degree celsius,degrees centigrade,celsius,centigrade,° c,degrees c,c", _CELSIUS)
+_enter("degrees fahrenheit,degree fahrenheit,fahrenheit,° f,degrees f", _FAHRENHEIT)
+_enter("degrees,degree,°", *_DEGREES)
+_enter("horsepower,horse power,horse,hp,bhp", _core("hp"))
+_enter("kilowatts,kilowatt,kw", _core("kW"))
+_enter("hours,hour,h,hr,hrs", _core("h"))
+_enter("minutes,minute,min,mins", _core("min"))
+_enter("seconds,second,sec,secs", _core("s"))
+_enter("rpm", _core("rpm"))
+_enter("gph,gallons hourly", _core("US gal/h"))
+_enter("lph", _core("L/h"))
+_enter("pph", _core("lb/h"))
+_enter("percent,per cent,%,pct", _core("%"))
+_enter("decibels,db,dba", _core("dB(A)"))
+_enter("inches of mercury,inhg,in hg", _core("inHg"))
+_enter("nmpg", _core("nmi/US gal"))
+for _code, _words in {
+    "USD": "dollars,dollar,usd,us$", "EUR": "euros,euro,eur", "GBP": "pounds sterling,gbp",
+    "CHF": "chf,francs", "SEK": "sek,kronor", "NOK": "nok", "DKK": "dkk,kroner",
+}.items():  # fmt: skip
+    _enter(_words, _core(_code))
+SIGNS = {"$": _core("USD"), "€": _core("EUR"), "£": _core("GBP")}
+_LONGEST = max(len(words.split()) for words in _SIMPLE)
+_UNTOUCHED = {"c", "h", "m", "l", "min", "nautical", "second", "horse", "°"}
+"""Spellings that are words or letters of their own: taken only right behind a number."""
+
+# What one dimension per another makes.
+_PER: dict[tuple[str, str], str] = {
+    ("length", "time"): "speed",
+    ("volume", "time"): "volume_flow",
+    ("mass", "time"): "mass_flow",
+    ("length", "volume"): "distance_per_volume",
+    ("length", "mass"): "distance_per_mass",
+    ("mass", "area"): "surface_load",
+    ("mass", "power"): "power_load",
+    ("mass", "volume"): "density",
+    ("mass", "energy"): "specific_consumption",
+    ("mass_flow", "power"): "specific_consumption",
+    ("money", "time"): "money_rate",
+    ("money", "volume"): "money_per_volume",
+    ("money", "mass"): "money_per_mass",
+}
+_MONTH = Measure("month", "time", 30.4 * 86400)
+_DENOMINATORS: dict[str, Measure] = {
+    "year": Measure("year", "time", 365.25 * 86400),
+    "month": _MONTH,
+    "week": Measure("week", "time", 7 * 86400),
+    "day": Measure("day", "time", 86400.0),
+    "night": Measure("day", "time", 86400.0),
+    "kwh": Measure("kWh", "energy", 3.6e6),
+    "kilowatt hour": Measure("kWh", "energy", 3.6e6),
+    "inch": Measure("in", "length", inch),
+}
+_HOUR, _HP = _core("h"), _core("hp")
+_HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
+
+
+def unit_at(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
+    """Return the units that begin at token `i`, the likeliest first, and the token behind; none is ``()``."""
+    found, end = _simple(tokens, i)
+    if not found:
+        return (), i
+    while True:
+        at = _per(tokens, end)
+        below, behind = _denominator(tokens, at, found[0].dimension) if at else ((), end)
+        made = tuple(q for top in found for bottom in below if (q := _quotient(top, bottom)))
+        if not made:
+            return found, end
+        found, end = made, behind
+
+
+def _simple(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
+    for length in range(min(_LONGEST, len(tokens) - i), 0, -1):
+        words = " ".join(tokens.words[i : i + length])
+        if measures := _SIMPLE.get(words):
+            behind_number = tokens.word(i - 1)[-1:].isdigit()
+            if words in _UNTOUCHED and not behind_number and words not in ("second", "nautical", "min"):
+                return (), i
+            return measures, i + length
+    return (), i
+
+
+def _per(tokens: Tokens, i: int) -> int:
+    """Return the token behind 'per', 'an', '/', 'to the', or 0 where no such word stands."""
+    word = tokens.word(i)
+    if word in ("per", "a", "an", "/", "each"):
+        return i + 1
+    if word == "to" and tokens.word(i + 1) in ("the", "a"):
+        return i + 2
+    return 0
+
+
+def _denominator(tokens: Tokens, i: int, above: str) -> tuple[tuple[Measure, ...], int]:
+    words = [tokens.word(i + n) for n in range(3)]
+    if words[0] in ("horsepower", "hp", "bhp") and above == "mass":
+        if words[1] in ("hour", "h", "hr"):
+            return (_HP_HOUR,), i + 2
+        if words[1] in ("-", "·", "/") and words[2] in ("hour", "h", "hr"):
+            return (_HP_HOUR,), i + 3
+        if words[1] in ("per", "an") and words[2] == "hour":
+            return (_HP_HOUR,), i + 3
+    for length in (2, 1):
+        if denominator := _DENOMINATORS.get(" ".join(words[:length])):
+            return (denominator,), i + length
+    if words[0] in ("h", "l", "m", "kg"):
+        return _SIMPLE[words[0]], i + 1
+    return _simple(tokens, i)
+
+
+def _quotient(top: Measure, bottom: Measure) -> Measure | None:
+    dimension = _PER.get((top.dimension, bottom.dimension))
+    if dimension is None or top.offset or bottom.offset:
+        return None
+    label = {"ft/min": "ft/min", "mi/h": "mph", "ft/s": "ft/s"}.get(f"{top.label}/{bottom.label}")
+    role = "vertical_speed" if dimension == "speed" and top.label == "ft" else ""
+    return Measure(label or f"{top.label}/{bottom.label}", dimension, top.factor / bottom.factor, 0.0, role)

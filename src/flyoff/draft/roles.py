@@ -1,0 +1,234 @@
+"""What each quantity is, from the words around it: which speed, which weight, of which airplane."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from flyoff.draft.quantities import Mention
+from flyoff.draft.tokens import Tokens
+
+# By dimension: roles with the words that tell them, without apostrophes. The nearest word decides.
+_CUES: dict[str, tuple[tuple[str, str], ...]] = {
+    "speed": (
+        ("indicated_airspeed", r"indicat\w+|ias|kias|calibrated|(?:airspeed )?(?:indicator|dial|needle)"),
+        ("true_airspeed", r"true|trued|truing|tas|ktas"),
+        ("ground_speed", r"ground ?speed|over the ground|gps"),
+        ("wind_speed", r"(?:head|tail|cross)? ?winds?|gusts?|gusting|on the nose|on the tail"),
+        ("approach_speed", r"approach(?: speed)?|over the fence|cross the fence|short final|vref|final"),
+        ("stall_speed", r"stall\w*|vso|vs0|vs1"),
+        ("climb_speed", r"climb speed|vy|vx|best rate|best angle|rotat\w+|lift off|pattern|circuit"),
+        ("speed_limit", r"vne|never exceed|red line|redline|va|vno|flaps? (?:down|speed)|limit"),
+        ("glide_speed", r"best glide|glide speed|gliding"),
+        ("cruise_speed", r"cruis\w+|cruise speed|economy|averag\w+"),
+    ),
+    "vertical_speed": (
+        ("rate_of_descent", r"descent|descend\w*|sink\w*|down"),
+        ("rate_of_climb", r"climb\w*|going up"),
+    ),
+    "length": (
+        ("density_altitude", r"density altitude"),
+        ("elevation", r"elevation|above (?:the )?sea|above sea level|airport lies"),
+        ("runway", r"runway|strip|landing (?:needed|took)|take ?off run|roll|rolled|paved|grass"),
+        ("span", r"spans?|wingspan|wide|tall|high|across|inches?"),
+        ("range", r"range"),
+        ("height_change", r"climb|climbed|gain\w*|come down|descen\w+|lost"),
+        ("altitude", r"at|from|level|altitude|fl"),
+        ("distance", r"trip|leg|distance|miles|glid\w+|reach\w*|covered|flew|away|covers?"),
+    ),
+    "mass": (
+        ("empty_weight", r"empty(?: weight| mass)?"),
+        ("takeoff_weight", r"take ?off (?:weight|mass)|max(?:imum)? take ?off|gross(?: weight)?|all up|mtow"),
+        ("useful_load", r"useful(?: load)?"),
+        ("payload", r"payload"),
+        ("fuel_mass", r"fuel|avgas|jet fuel|jet a|diesel|gasoline|full tanks"),
+        ("people_mass", r"people|passengers?|pilot|bags?|baggage|luggage|in front|in back"),
+    ),
+    "volume": (
+        ("reserve_volume", r"reserve|holding back|keep"),
+        ("fuel_volume", r"fuel|usable|tanks?|burn\w*|avgas|jet|hold|holds|carry|took|used|totali[sz]er"),
+    ),
+    "time": (
+        ("reserve_time", r"reserve"),
+        ("endurance", r"endurance|last|lasts"),
+        ("part_time", r"taxi|wait\w*|stop|warm ?up|clear\w*"),
+        ("duration", r"tak\w+|took|hours?|flew|flight|leg|trip|in|flying"),
+    ),
+    "power": (
+        ("rated_power", r"rated(?: at)?|engine|maximum|rating|percent of|per cent of|% of"),
+        ("power", r"makes?|delivers?|power|set"),
+    ),
+    "money": (
+        ("total_price", r"total|comes to|in all|altogether|as equipped|equipped|as compared"),
+        ("options_price", r"options?|extras?"),
+        ("base_price", r"base(?: price)?"),
+        ("price", r"prices?|costs?|list|dearer|cheaper"),
+    ),
+    "ratio": (
+        ("percent_power", r"power|percent of|rated|horsepower|throttle"),
+        ("percent", r"percent"),
+    ),
+    "temperature": (("temperature_deviation", r"isa|above standard|below standard"), ("temperature", r"\w+")),
+    "surface_load": (("wing_loading", r"wing loading|\w+"),),
+    "power_load": (("power_loading", r"power loading|\w+"),),
+    "volume_flow": (("fuel_flow", r"\w+"),),
+    "mass_flow": (("fuel_flow", r"\w+"),),
+    "specific_consumption": (("specific_consumption", r"\w+"),),
+    "distance_per_volume": (("specific_range", r"\w+"),),
+    "area": (("wing_area", r"wing|area|\w+"),),
+    "glide_ratio": (("glide_ratio", r"\w+"),),
+    "factor": (("stall_factor", r"stall\w*"),),
+    "density": (("fuel_density", r"\w+"),),
+}  # fmt: skip
+_COMPILED = {
+    dimension: tuple((role, re.compile(rf"\b(?:{words})\b")) for role, words in cues)
+    for dimension, cues in _CUES.items()
+}
+_DIFFERENCE = re.compile(
+    r"^ ?(?:lighter|heavier|faster|slower|more|less|fewer|longer|shorter|dearer|cheaper|sooner|later"
+    r"|earlier|quicker|higher|lower|greater|smaller|larger|better|worse|ahead|to spare|apart|farther"
+    r"|further|advantage)\b"
+)
+_SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap|margin)\b")
+_TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
+_TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
+_CUT_AFTER = re.compile(
+    r"[;:()]|,|\b(?:and|so|but|which|while|that gives|thats|because|leaves)\b|[.!?](?:\s|$)"
+)
+_CUT_BEFORE = re.compile(r"[;(]|[.!?]\s|\bso\b")
+_LINKING = frozenset(
+    ["of", "is", "was", "are", "were", "a", "an", "the", "at", "to", "about", "some", "nearly", "over", ":"]
+)
+"""Words between a quantity and what it is that make no distance."""
+_WINDOW = 90
+"""Letters of context on each side; own limit."""
+_APOSTROPHES = str.maketrans("", "", "'’")
+_OTHERS = {"rival": "rival", "rivals": "rival", "yours": "yours", "mine": "mine", "others": "other"}
+_ORDINALS = {
+    ("the", "first"): "first",
+    ("the", "second"): "second",
+    ("the", "other"): "other",
+    ("that", "one"): "that one",
+    ("this", "one"): "this one",
+}
+
+
+def with_roles(
+    tokens: Tokens, mentions: Sequence[Mention], airplanes: Mapping[str, str], carried: str = ""
+) -> list[Mention]:
+    """Return the quantities with what each is and of which airplane; `airplanes` are names by key."""
+    owners = _owners(tokens, airplanes)
+    found: list[Mention] = []
+    for i, mention in enumerate(mentions):
+        before = _context(tokens, mentions[i - 1].end if i else 0, mention.start, back=True)
+        if i and mentions[i - 1].dimension == "ratio":
+            before = f"percent{before}"
+        following = mentions[i + 1].start if i + 1 < len(mentions) else len(tokens.text)
+        after = _context(tokens, mention.end, following, back=False)
+        role = mention.role
+        if role in ("", "vertical_speed"):
+            role = _role(mention, before, after, found) or role
+        found.append(replace(mention, role=role, airplane=_owner(owners, mention) or carried))
+    return found
+
+
+def last_airplane(tokens: Tokens, airplanes: Mapping[str, str], carried: str) -> str:
+    """Return the airplane that was named last, for the paragraph that follows."""
+    named = [owner for _, owner in _owners(tokens, airplanes) if owner in airplanes]
+    return named[-1] if named else carried
+
+
+def _context(tokens: Tokens, start: int, end: int, *, back: bool) -> str:
+    start, end = (max(start, end - _WINDOW), end) if back else (start, min(end, start + _WINDOW))
+    return tokens.text[start:end].lower().translate(_APOSTROPHES).replace("-", " ")
+
+
+def _role(mention: Mention, before: str, after: str, earlier: Sequence[Mention]) -> str:
+    dimension = "vertical_speed" if mention.role == "vertical_speed" else mention.dimension
+    close_after = _CUT_AFTER.split(after, maxsplit=1)[0]
+    cuts = list(_CUT_BEFORE.finditer(before))
+    close_before = before[cuts[-1].end() :] if cuts else before
+    if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
+        return "total_price" if dimension == "money" else "total"
+    if _DIFFERENCE.search(close_after):
+        return "percent_difference" if dimension == "ratio" else "difference"
+    if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
+        return "difference"
+    best, role = 99.0, ""
+    for name, pattern in _COMPILED.get(dimension, ()):
+        for distance in (_before(pattern, close_before), _after(pattern, close_after)):
+            if distance is not None and distance < best:
+                best, role = distance, name
+    return _by_kind(mention, role, best, earlier)
+
+
+def _by_kind(mention: Mention, role: str, distance: float, earlier: Sequence[Mention]) -> str:
+    """Settle what the words alone leave open."""
+    if mention.dimension == "length" and role not in ("range", "density_altitude", "elevation"):
+        feet = mention.measure.label in ("ft", "m")
+        if not feet and mention.measure.label not in ("in", "cm"):
+            return "distance" if role in ("altitude", "height_change", "", "span", "distance") else role
+        if feet and role == "distance":
+            return "altitude" if mention.readings[0].si > 300 else ""
+    if not role or distance > 8:
+        same = [m for m in earlier if m.dimension == mention.dimension and m.sentence == mention.sentence]
+        alike = same[-1].role if same and mention.dimension != "power" else ""
+        if alike not in ("difference", "total", "") and not role:
+            return alike
+    if not role and mention.dimension == "volume":
+        return "fuel_volume"
+    if not role and mention.dimension == "time":
+        return "duration"
+    return role
+
+
+def _before(pattern: re.Pattern[str], text: str) -> float | None:
+    """Return how many words (a comma counts three) lie between the last cue and the end of the text."""
+    ends = [found.end() for found in pattern.finditer(text)]
+    if not ends:
+        return None
+    gap = text[ends[-1] :]
+    return len([word for word in gap.split() if word not in _LINKING]) + 3.0 * gap.count(",") + 0.1
+
+
+def _after(pattern: re.Pattern[str], text: str) -> float | None:
+    found = pattern.search(text)
+    if found is None:
+        return None
+    gap = text[: found.start()].split()
+    return len([word for word in gap if word not in ("of", "the", "a", "an", "in")]) + 0.3
+
+
+def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str]]:
+    """Return who is spoken of from which token on."""
+    names = _names(airplanes)
+    found, i = [], 0
+    while i < len(tokens):
+        word = tokens.words[i]
+        word = word[:-1] if word not in names and word.endswith("s") and word[:-1] in names else word
+        if word in names:
+            found.append((i, names[word]))
+        elif word in _OTHERS:
+            found.append((i, _OTHERS[word]))
+        elif owner := _ORDINALS.get((word, tokens.word(i + 1))):
+            found.append((i, owner))
+        elif word == "both":
+            found.append((i, ""))
+        i += 1
+    return found
+
+
+def _names(airplanes: Mapping[str, str]) -> dict[str, str]:
+    """Return the words that name an airplane: its key, and its name's first word, if no other has them."""
+    words: dict[str, str] = {}
+    for key, name in airplanes.items():
+        for word in {key.lower(), *(name.lower().split()[:1])}:
+            words[word] = "" if word in words and words[word] != key else key
+    return {word: key for word, key in words.items() if key}
+
+
+def _owner(owners: Sequence[tuple[int, str]], mention: Mention) -> str:
+    """Return who was named last before a quantity, or else first behind it in a few words."""
+    before = [owner for token, owner in owners if token < mention.first]
+    if before:
+        return before[-1]
+    return next((owner for token, owner in owners if token - mention.last <= 6), "")
