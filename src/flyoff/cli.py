@@ -11,11 +11,11 @@ from typing import Any
 from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 
-DONE, FAILED = 0, 2
+DONE, FINDINGS, FAILED = 0, 1, 2
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit status: 0 done, 2 could not be done."""
+    """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""
     options = _parser().parse_args(arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -74,7 +74,23 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument(
         "--cards", type=Path, metavar="FOLDER", help="write cards to print and a page to fill in into FOLDER"
     )
+    _load_arguments(command("load", _load, "weight and balance through the flight, and what still fits"))
     return parser
+
+
+def _load_arguments(load: argparse.ArgumentParser) -> None:
+    where = "study folders, or aircraft files alone; without any this folder"
+    load.add_argument("paths", nargs="*", type=Path, metavar="FOLDER|AIRCRAFT.toml", help=where)
+    people = (
+        "weights in the order of the seats, such as '86 kg' '70 kg in rear seats' 'mother: 150 lb' "
+        "'standard female, NCC.POL.105'; or a number of people"
+    )
+    load.add_argument("--people", nargs="+", metavar="WEIGHT", help=people)
+    load.add_argument("--bags", metavar="WEIGHT", help="baggage in all, such as '40 kg'")
+    load.add_argument("--fuel", metavar="VOLUME", help="fuel at start, such as '120 L', or full")
+    load.add_argument("--reserve", metavar="VOLUME", help="fuel left at landing, such as '25 L'")
+    load.add_argument("--density", metavar="DENSITY", help="what the fuel weighs, such as '0.72 kg/L'")
+    load.add_argument("--json", action="store_true", help="print the loadings as JSON")
 
 
 def _progress(*, quiet: bool) -> Callable[[str], None]:
@@ -152,6 +168,23 @@ def _plan(options: argparse.Namespace) -> int:
     for path in written:
         print(path)
     return DONE
+
+
+def _load(options: argparse.Namespace) -> int:
+    from flyoff.study import load, load_text
+
+    asked = load.Asked(
+        tuple(options.people or ()), options.bags, options.fuel, options.reserve, options.density
+    )
+    loaded, problems = load.load_all(options.paths or [Path()], asked)
+    if options.json:
+        _print_json(load_text.load_data(loaded))
+    else:
+        print(load_text.load_text(loaded))
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    kept = all(one.answer.kept for one in loaded)
+    return DONE if kept and not problems else FINDINGS
 
 
 def _print_json(data: dict[str, Any]) -> None:

@@ -94,6 +94,18 @@ def most_bags(ready: Ready, envelope: Envelope, people: Sequence[Person], fuel_k
     return _settled(ready, envelope, asked, fuel_kg)
 
 
+def seated_to_fit(
+    ready: Ready, envelope: Envelope, people: Sequence[Person], bags_kg: float, fuel_kg: float
+) -> Placement | None:
+    """Return a seating and stowing by which people, bags and fuel at start all fit, or None."""
+    takeoff_kg = ready.takeoff_fuel_kg(fuel_kg)
+    if fuel_kg > ready.capacity_kg + MASS_TOLERANCE_KG:
+        return None
+    return _settled(
+        ready, envelope, Asked(tuple(people), (bags_kg, bags_kg), (takeoff_kg, takeoff_kg)), fuel_kg
+    )
+
+
 @dataclass(frozen=True)
 class LeftBehind:
     """What must stay so that the rest fits, in three ways; None where that way does not lead there."""

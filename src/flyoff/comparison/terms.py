@@ -5,6 +5,7 @@ from typing import Annotated, Literal, TypeAlias
 from pydantic import Field
 
 from flyoff.comparison.evidence import Kind
+from flyoff.comparison.standard_people import PersonWeight
 from flyoff.core.quantity import Quantity
 from flyoff.core.record import (
     Density,
@@ -28,7 +29,7 @@ class Occupant(Record):
     """A person of the comparison's crew."""
 
     name: Name
-    weight: Annotated[Quantity, Of("mass", above=0.0, at_most=300.0)]
+    weight: PersonWeight = Field(description="With clothes and pockets; or the name of a standard weight")
 
 
 class FuelTerms(Record):

@@ -86,6 +86,7 @@ class Margin:
     limit: str
     where: str
     dimension: str
+    most_si: float
     spare_si: float
     share: float
 
@@ -138,15 +139,16 @@ def weight_margins(ready: Ready, loading: Loading, fuel_kg: float) -> Iterator[M
         ("zero fuel weight", ready.zero_fuel_kg, dry_kg),
     ):
         spare = most_kg - mass_kg
-        yield Margin(limit, limit.removesuffix(" weight"), "mass", spare, spare / (most_kg - ready.empty_kg))
+        share = spare / (most_kg - ready.empty_kg)
+        yield Margin(limit, limit.removesuffix(" weight"), "mass", most_kg, spare, share)
     for station in ready.airplane.stations:
         if station.limit is not None:
             put = sum(item.mass_kg for item in loading.items if item.name == station.name)
             spare = station.limit.si - put
             share = spare / station.limit.si if station.limit.si else min(spare, 0.0)
-            yield Margin(station.name, "throughout", "mass", spare, share)
+            yield Margin(station.name, "throughout", "mass", station.limit.si, spare, share)
     spare = ready.capacity_kg - fuel_kg
-    yield Margin("tanks", "ramp", "mass", spare, spare / ready.capacity_kg)
+    yield Margin("tanks", "at start", "mass", ready.capacity_kg, spare, spare / ready.capacity_kg)
 
 
 def corners(envelope: Envelope) -> tuple[Array, Array]:
@@ -164,26 +166,24 @@ def envelope_margins(ready: Ready, loading: Loading, fuel_kg: float, envelope: E
     margins = []
     for word, edge, spare_kg in (("highest", top, top - mass), ("lowest", bottom, mass - bottom)):
         worst = int(np.argmin(spare_kg))
-        if spare_kg[worst] < -MASS_TOLERANCE_KG:
-            where = _where(way, worst)
-            margins.append(
-                Margin(f"{envelope.name} envelope, {word} weight", where, "mass", float(spare_kg[worst]),
-                       float(spare_kg[worst]) / edge)
-            )  # fmt: skip
+        spare = float(spare_kg[worst])
+        if spare < -MASS_TOLERANCE_KG:
+            limit = f"{envelope.name} envelope, {word} weight"
+            margins.append(Margin(limit, _where(way, worst), "mass", edge, spare, spare / edge))
     forward, aft = (np.asarray(a) for a in arm_limits(np.clip(mass, bottom, top), arms, masses))
     width = np.maximum(aft - forward, 1e-9)
-    for side, spare in (("forward", arm - forward), ("aft", aft - arm)):
-        worst = int(np.argmin(spare / width))
-        margins.append(
-            Margin(f"{envelope.name} envelope, {side}", _where(way, worst), "length", float(spare[worst]),
-                   float(spare[worst] / width[worst]))
-        )  # fmt: skip
+    for side, edges, spares in (("forward", forward, arm - forward), ("aft", aft, aft - arm)):
+        worst = int(np.argmin(spares / width))
+        most, spare = float(edges[worst]), float(spares[worst])
+        limit = f"{envelope.name} envelope, {side}"
+        share = spare / float(width[worst])
+        margins.append(Margin(limit, _where(way, worst), "length", most, spare, share))
     return margins
 
 
 def _where(way: list[State], index: int) -> str:
     state = way[index]
-    return state.name or f"with {state.fuel_kg / way[0].fuel_kg:.0%} of the takeoff fuel"
+    return state.name or f"with {100 * state.fuel_kg / way[0].fuel_kg:.0f} % of the takeoff fuel"
 
 
 def inside(ready: Ready, loading: Loading, fuel_kg: float, envelope: Envelope) -> bool:

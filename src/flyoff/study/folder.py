@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from flyoff.comparison.places import Spot, find_spot, known_codes
+from flyoff.comparison.standard_people import SOURCES
 from flyoff.comparison.terms import Terms, Trip
 from flyoff.core.figure import slug
 from flyoff.core.problems import Collector, Problems, near_miss
@@ -69,6 +70,8 @@ def read_folder(path: Path) -> Folder:
         _check_across(record, read, flights, document, collector)
     collector.raise_any()
     assert record is not None
+    sources |= {o.weight.source: SOURCES[o.weight.source] for o in record.terms.occupants
+                if o.weight.source in SOURCES}  # fmt: skip
     return Folder(path, record, sources, read, tuple(f for f in flights if f is not None), trips)
 
 
