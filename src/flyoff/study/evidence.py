@@ -42,7 +42,7 @@ def _fitted(
 ) -> Evidence:
     """Return a fit, or why there is none, in its own words."""
     try:
-        return fit_airplane(
+        fit = fit_airplane(
             dossier,
             tuple(flights.values()),
             fuel_density_kg_m3=fuel_density_kg_m3,
@@ -52,6 +52,9 @@ def _fitted(
     except Problems as problems:
         said = "; ".join(f"{p.found} ({p.expected})" for p in problems.problems[:2])
         return Silent(f"cannot be fitted: {said}")
+    if not any(o.evidence == "flight" for o in fit.observations):
+        return Silent("nothing that was flown tells of drag or power")
+    return fit
 
 
 def _said(kind: Kind, fit: Fit) -> Iterator[str]:

@@ -24,6 +24,12 @@ FAULTS = [
     ('currency = "EUR"', 'currency = "Euro"', "money.currency: found 'Euro'"),
     ('"radio", "air', '"radio", "radio", "air', "'radio' demanded twice"),
     ('title = "A plain study"', "", "study.toml:1: title: missing"),
+    (
+        "[terms]",
+        '[terms]\nevidence = "measured"',
+        "study.toml:6: terms.evidence: 'measured', and none of them was flown; expected flights",
+    ),
+    ("[terms]", '[terms]\nevidence = "flown"', "terms.evidence: found 'flown'"),
 ]
 
 
