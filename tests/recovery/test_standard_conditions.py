@@ -21,21 +21,16 @@ from helpers.simulator.scenarios import SCENARIOS
 pytestmark = pytest.mark.slow
 
 CALM = [s for s in SCENARIOS if s.name in {"smooth", "breeze", "cold", "high", "exact", "strong"}]
-FACTS = {"parabola": ("160 ft²", "34 ft", "2,250 lb"), "table": ("142 ft²", "33 ft", "2,850 lb")}
 CD_WITHIN = 0.004
 
 
 @cache
 def reduced(name):
-    """Return a scenario's flight, its reduction and that as data, the airplane's geometry being known."""
+    """Return a scenario's flight, its reduction and that as data."""
     scenario = next(s for s in CALM if s.name == name)
     flight = fly(scenario)
-    area, span, weight = FACTS[scenario.airplane]
-    facts = f'[airplane]\nwing_area = "{area}"\nspan = "{span}"\nstandard_weight = "{weight}"\n[loading]'
     with tempfile.TemporaryDirectory() as folder:
-        path = flight.write(Path(folder))
-        path.write_text(path.read_text("utf-8").replace("[loading]", facts, 1), "utf-8")
-        reduction = reduce_flight(read_flight(path))
+        reduction = reduce_flight(read_flight(flight.write(Path(folder))))
     return flight, reduction, reduction_data(reduction)
 
 

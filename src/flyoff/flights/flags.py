@@ -5,15 +5,16 @@ import math
 import numpy as np
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
+from flyoff.core.typing import Array
 from flyoff.core.units import fpm, kt
 from flyoff.flights.grid import Grid, rolling_fits
 from flyoff.flights.log import runs_of
 
 ROUGH_M_S = 1.2 * kt
-WAVE_M_S = 70 * fpm
-"""Scatter of the airspeed, and straying of the rate of energy height, that smooth air stays below;
-common practice, no source."""
-ENERGY_WINDOW_S = 30
+WAVE_M_S, ROUGH_WAVE_M_S = 70 * fpm, 110 * fpm
+"""Scatter of the airspeed, and straying of the rate of energy height by ground speed and by airspeed,
+that even air stays below; common practice, no source."""
+ENERGY_WINDOW_S = 40
 LEAST_GAP_S = 5
 """[s] A gap in the readings from which on it is said; common practice, no source."""
 SCALE_HEIGHT_M = 9600.0
@@ -46,14 +47,26 @@ def air_flags(part: Grid) -> list[str]:
     if scatter > ROUGH_M_S:
         flags.append(f"rough air: airspeed scatters by {scatter / kt:.1f} kt")
     if height is not None:
-        density_ratio = math.exp(-float(np.nanmean(height)) / SCALE_HEIGHT_M)
-        energy = height + speed**2 / density_ratio / (2 * STANDARD_GRAVITY_M_S2)
-        rate = rolling_fits(energy, ENERGY_WINDOW_S).slope
-        half = ENERGY_WINDOW_S // 2
-        whole = rate[half : len(rate) - half] if len(rate) > 3 * half else rate
-        wander = float(np.nanmax(np.abs(whole - np.nanmean(whole)))) if not np.isnan(whole).all() else 0.0
-        if wander > WAVE_M_S:
+        wander, limit = _energy_wander(height, speed, part.get("ground_speed"))
+        if wander > limit:
             flags.append(
                 f"rising or sinking air: the rate of energy height strays by {wander / fpm:.0f} ft/min"
             )
     return flags
+
+
+def _energy_wander(height: Array, speed: Array, ground_speed: Array | None) -> tuple[float, float]:
+    """Return how far the rate of energy height strays from its mean, and what even air stays below.
+
+    A gust from ahead changes the airspeed at once but not the airplane's energy: the change of
+    speed is taken over the ground, on a straight course, where that is recorded.
+    """
+    true = speed / math.exp(-float(np.nanmean(height)) / SCALE_HEIGHT_M / 2)
+    changing, limit = (true, ROUGH_WAVE_M_S) if ground_speed is None else (ground_speed, WAVE_M_S)
+    energy = height + float(np.nanmean(true)) * changing / STANDARD_GRAVITY_M_S2
+    rate = rolling_fits(energy, ENERGY_WINDOW_S).slope
+    half = ENERGY_WINDOW_S // 2
+    whole = rate[half : len(rate) - half] if len(rate) > 3 * half else rate
+    if np.isnan(whole).all():
+        return 0.0, limit
+    return float(np.nanmax(np.abs(whole - np.nanmean(whole)))), limit

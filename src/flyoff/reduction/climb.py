@@ -1,9 +1,12 @@
 """Sawtooth climbs to standard weight, reciprocal headings paired, and the best rate speed from them.
 
 Steps, each shown with its size: from pressure to geometric height; the
-airspeed's drift and the gain of true airspeed at constant calibrated airspeed;
+airspeed's drift and the gain of true airspeed at constant calibrated airspeed
+(energy height: USNTPS-FTM-108, Fixed Wing Performance, 1992, 7.3.3); the wind's
+growth along the course, by the ground speed; temperature, by engine power and true airspeed;
 weight, by inertia and by induced drag; and back to a climb at constant
-calibrated airspeed. References: SFTE Reference Handbook (2013), 12.5.
+calibrated airspeed. References: SFTE Reference Handbook (2013), 12.5; power and
+temperature 10.2.
 """
 
 import math
@@ -18,17 +21,26 @@ from flyoff.physics.airspeed import true_airspeed
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.physics.climb import acceleration_factor, rate_of_climb_at_mass
 from flyoff.reduction.airplane import MASS_U, SPAN_EFFICIENCY, Airplane, Correction
+from flyoff.reduction.best_rate import SPEED_BAND_M_S, Speed, best_rate
 from flyoff.reduction.points import Point
+from flyoff.reduction.power import Powers
 from flyoff.reduction.statistics import Estimate
 
-SPEED_BAND_M_S = 3 * kt
 ALTITUDE_BAND_M = 750 * ft
 RECIPROCAL_RAD = 30 * degree
 SHEAR_U_PER_S = 4 * kt / (1000 * ft)
 """[1/s] Standard uncertainty of the wind's change with height on one heading; common practice, no source."""
 AIR_U_M_S = 20 * ft / 60
 """[m/s] Standard uncertainty of air that rises or sinks unseen; common practice, no source."""
+WIND_U_M_S = 0.5 * kt
+"""[m/s] Standard uncertainty of how much the wind along the course changed within a climb; common practice,
+no source."""
+PROPELLER_EFFICIENCY = Estimate(0.75, 0.06)
+"""Of a propeller in a climb; common practice, no source."""
+EXPONENT_U = 0.2
+"""Of the exponent 0.5 of temperature in engine power: by the law of density it would be near 1."""
 _SOURCE = "SFTE Reference Handbook, 2013, 12.5"
+_POWER_SOURCE = "SFTE Reference Handbook, 2013, 10.2 and 12.5"
 
 
 @dataclass(frozen=True)
@@ -40,22 +52,15 @@ class Climb:
     standard: Estimate
     corrections: tuple[Correction, ...]
     missing: str = ""
-
-
-@dataclass(frozen=True)
-class Speed:
-    """Climbs at one speed and height: paired on reciprocal headings and averaged, or alone."""
-
-    members: tuple[int, ...]
-    calibrated_airspeed_m_s: float
-    pressure_altitude_m: float
-    rate: Estimate
-    is_paired: bool
+    is_wind_known: bool = False
 
 
 @dataclass(frozen=True)
 class Climbs:
-    """All climbs; `best_speed` (calibrated) and `best_rate` where the climbs determine them."""
+    """All climbs; `best_speed` (calibrated) and `best_rate` where the climbs determine them.
+
+    `best_note` says that the speed's band is wide, and why.
+    """
 
     standard_mass_kg: float | None
     climbs: tuple[Climb, ...]
@@ -63,6 +68,7 @@ class Climbs:
     best_speed: Estimate | None = None
     best_rate: Estimate | None = None
     missing: str = ""
+    best_note: str = ""
 
 
 def constant_airspeed_factor(point: Point) -> float | None:
@@ -92,22 +98,56 @@ def energy_rate(point: Point) -> Estimate | None:
     return rate.scaled(1 + factor, drift)
 
 
-def reduce_climbs(points: Sequence[Point], airplane: Airplane, efficiency: Estimate | None) -> Climbs | None:
-    """Return the climbs at standard weight, or None. `efficiency` is the span's, from glides."""
+def wind_rate(point: Point) -> Estimate | None:
+    """Return the rate of energy height that a wind growing along the course takes: (V / g) dW/dt.
+
+    By the ground speed's change over the condition that the airspeed does not account for; None
+    where it is not known. At constant calibrated airspeed the true one grows with height: that
+    part is no wind.
+    """
+    change, speed, factor = (
+        point.readings.wind_change_m_s, point.air.true_airspeed, constant_airspeed_factor(point),
+    )  # fmt: skip
+    seconds = (point.condition.end_s - point.condition.start_s) / 2
+    if change is None or speed is None or factor is None or point.rate_of_climb is None or seconds <= 0:
+        return None
+    per_wind = speed.value / STANDARD_GRAVITY_M_S2 / seconds
+    return Estimate(per_wind * change - factor * point.rate_of_climb.value, per_wind * WIND_U_M_S)
+
+
+def reduce_climbs(
+    points: Sequence[Point], powers: Sequence[Powers], airplane: Airplane, efficiency: Estimate | None
+) -> Climbs | None:
+    """Return the climbs at standard temperature and weight. `efficiency` is the span's, from glides."""
     climbs = [
         found
-        for index, point in enumerate(points)
+        for index, (point, own) in enumerate(zip(points, powers, strict=True))
         if point.condition.kind == "climb"
-        and (found := _climb(index, point, airplane, efficiency)) is not None
+        and (found := _climb(index, point, own, airplane, efficiency)) is not None
     ]
     if not climbs:
         return None
-    speeds = _speeds(points, climbs)
-    best_speed, best_rate, missing = _best(speeds)
-    return Climbs(airplane.standard_mass_kg, tuple(climbs), tuple(speeds), best_speed, best_rate, missing)
+    speeds = _speeds(points, [c for c in climbs if not points[c.point].in_moving_air])
+    best = best_rate(_near_one_height(speeds))
+    return Climbs(
+        airplane.standard_mass_kg,
+        tuple(climbs),
+        tuple(speeds),
+        best.speed,
+        best.rate,
+        best.missing,
+        best.note,
+    )
 
 
-def _climb(index: int, point: Point, airplane: Airplane, efficiency: Estimate | None) -> Climb | None:
+def _near_one_height(speeds: Sequence[Speed]) -> list[Speed]:
+    middle = float(np.median([s.pressure_altitude_m for s in speeds])) if speeds else 0.0
+    return [s for s in speeds if abs(s.pressure_altitude_m - middle) < ALTITUDE_BAND_M]
+
+
+def _climb(
+    index: int, point: Point, powers: Powers, airplane: Airplane, efficiency: Estimate | None
+) -> Climb | None:
     rate, energy, factor = point.rate_of_climb, energy_rate(point), constant_airspeed_factor(point)
     altitude, temperature, speed = point.pressure_altitude, point.air.temperature, point.air.true_airspeed
     if (
@@ -124,17 +164,55 @@ def _climb(index: int, point: Point, airplane: Airplane, efficiency: Estimate | 
         Correction("tapeline", rate.value / tapeline, rate.value, "ft/min", _SOURCE),
         Correction("acceleration", rate.value, energy.value, "ft/min", _SOURCE),
     ]
-    standard, missing = energy, ""
+    standard, missing = energy, []
+    wind = wind_rate(point)
+    if wind is not None:
+        standard = energy.scaled(1.0, wind.value).widened(wind.u)
+        steps.append(Correction("wind gradient", energy.value, standard.value, "ft/min", _SOURCE))
+    if powers.best is None or point.mass_kg is None:
+        missing.append("not corrected for temperature: no power or no weight is known")
+    else:
+        before, standard = standard, at_standard_temperature(
+            standard, temperature.value / tapeline, temperature, powers.best.power_w,
+            point.mass_kg * STANDARD_GRAVITY_M_S2, airplane.is_throttled,
+        )  # fmt: skip
+        steps.append(
+            Correction("temperature and power", before.value, standard.value, "ft/min", _POWER_SOURCE)
+        )
     if airplane.standard_mass_kg is None or point.mass_kg is None:
-        missing = "not corrected for weight: no weight is known"
+        missing.append("not corrected for weight: no weight is known")
     elif airplane.span_m is None:
-        missing = "not corrected for weight: no span is known"
+        missing.append("not corrected for weight: no span is known")
     else:
         standard, more = _at_mass(point, standard, airplane, efficiency or SPAN_EFFICIENCY)
         steps += more
     final = standard.scaled(1 / (1 + factor))
     steps.append(Correction("constant airspeed", standard.value, final.value, "ft/min", _SOURCE))
-    return Climb(index, rate, final, tuple(steps), missing)
+    return Climb(index, rate, final, tuple(steps), "; ".join(missing), wind is not None)
+
+
+def at_standard_temperature(
+    rate: Estimate,
+    standard_k: float,
+    temperature: Estimate,
+    power: Estimate,
+    weight_n: float,
+    is_throttled: bool,
+) -> Estimate:
+    """Return a rate of energy height in standard air, calibrated airspeed and pressure unchanged.
+
+    With r the root of standard over actual temperature, true airspeed and with it the power of drag, as the
+    drag is the same, change by r; a throttled engine's power by 1 / r (SFTE Reference Handbook, 2013, 10.2:
+    the square root of temperatures, about 1 % for 6 °C), that of others, as it is governed, not. Of
+    the efficiency of the propeller only a usual value is known, and it is taken as unchanged.
+    """
+    r = math.sqrt(standard_k / temperature.value)
+    gain = (1 / r if is_throttled else 1.0) - r
+    thrust = PROPELLER_EFFICIENCY.value * power.value / weight_n
+    u_thrust = thrust * math.hypot(PROPELLER_EFFICIENCY.u / PROPELLER_EFFICIENCY.value, power.u / power.value)
+    u_exponent = thrust * 2 * math.log(r) * EXPONENT_U if is_throttled else 0.0
+    u_temperature = temperature.u / temperature.value * (thrust - rate.value / 2)
+    return rate.scaled(r, thrust * gain).widened(u_thrust * gain, u_exponent, u_temperature)
 
 
 def _at_mass(
@@ -148,14 +226,15 @@ def _at_mass(
     assert altitude is not None
     assert temperature is not None
     assert speed is not None
+    standard_k = float(temperature_at_altitude(altitude.value))
     inertia = rate.value * mass_kg / standard_kg
     corrected = float(
         rate_of_climb_at_mass(
             rate_of_climb_m_s=rate.value,
             mass_kg=mass_kg,
             standard_mass_kg=standard_kg,
-            true_airspeed_m_s=speed.value,
-            density_kg_m3=SEA_LEVEL_DENSITY_KG_M3 * float(density_ratio(altitude.value, temperature.value)),
+            true_airspeed_m_s=speed.value * math.sqrt(standard_k / temperature.value),
+            density_kg_m3=SEA_LEVEL_DENSITY_KG_M3 * float(density_ratio(altitude.value, standard_k)),
             effective_span_m=span_m * math.sqrt(efficiency.value),
         )
     )
@@ -212,35 +291,8 @@ def _together(points: Sequence[Point], one: Climb, other: Climb | None) -> Speed
     altitude = float(np.mean([p.pressure_altitude.value for p in own if p.pressure_altitude]))
     rate = float(np.mean([c.standard.value for c in members]))
     u = math.hypot(*(math.hypot(c.standard.u, AIR_U_M_S) for c in members)) / len(members)
-    if other is None:
+    if other is None and not one.is_wind_known:
         true = own[0].air.true_airspeed
         # a wind that grows with height along the heading lifts the rate by (V / g) dW/dh
         u = math.hypot(u, rate * (true.value if true else cas) / STANDARD_GRAVITY_M_S2 * SHEAR_U_PER_S)
     return Speed(tuple(c.point for c in members), cas, altitude, Estimate(rate, u), other is not None)
-
-
-def _best(speeds: Sequence[Speed]) -> tuple[Estimate | None, Estimate | None, str]:
-    """Return the top of a parabola of rate over speed through the climbs at one height."""
-    if not speeds:
-        return None, None, "no climbs"
-    middle = float(np.median([s.pressure_altitude_m for s in speeds]))
-    near = [s for s in speeds if abs(s.pressure_altitude_m - middle) < ALTITUDE_BAND_M]
-    v = np.array([s.calibrated_airspeed_m_s for s in near])
-    if len(np.unique(np.round(v / SPEED_BAND_M_S))) < 3:
-        return None, None, "climbs at three speeds and one height make a best rate speed"
-    x = (v - v.mean()) / np.ptp(v)
-    u = np.array([s.rate.u for s in near])
-    rate = np.array([s.rate.value for s in near])
-    design = np.column_stack([np.ones_like(x), x, x**2]) / u[:, None]
-    covariance = np.linalg.inv(design.T @ design)
-    a, b, c = covariance @ design.T @ (rate / u)
-    top = -b / (2 * c)
-    if c > -2 * math.sqrt(covariance[2, 2]):
-        return None, None, "the rates do not bend enough to show a best speed beyond their uncertainty"
-    if not x.min() <= top <= x.max():
-        return None, None, "the best rate lies outside the speeds flown"
-    gradient = np.array([0.0, -1 / (2 * c), b / (2 * c**2)])
-    u_top = math.sqrt(float(gradient @ covariance @ gradient)) * float(np.ptp(v))
-    terms = np.array([1.0, top, top**2])
-    speed = Estimate(float(v.mean() + top * np.ptp(v)), u_top)
-    return speed, Estimate(float(a + b * top + c * top**2), float(np.sqrt(terms @ covariance @ terms))), ""

@@ -31,6 +31,10 @@ _NOTED = (
 )
 
 
+AS_IF = "as if the air"
+"""How the flag of a point flown in rising or sinking air begins."""
+
+
 @dataclass(frozen=True)
 class Point:
     """One condition reduced; None where the readings do not give a quantity, all in SI.
@@ -58,6 +62,11 @@ class Point:
     def condition(self) -> Condition:
         """The steady condition."""
         return self.readings.condition
+
+    @property
+    def in_moving_air(self) -> bool:
+        """Whether the other points show that the air rose or sank under this one."""
+        return any(flag.startswith(AS_IF) for flag in self.flags)
 
 
 def reduce_point(

@@ -30,9 +30,11 @@ from flyoff.reduction.groups import LegGroup, find_groups
 from flyoff.reduction.lag import lag_remarks, probe_lag, with_lag
 from flyoff.reduction.masses import mass_at
 from flyoff.reduction.points import Point, noted_readings, reduce_point
+from flyoff.reduction.power import powers_of
 from flyoff.reduction.readings import Readings, read_condition
 from flyoff.reduction.recovery import recovery_factor
 from flyoff.reduction.remarks import warnings_of
+from flyoff.reduction.rising import flag_rising_air
 from flyoff.reduction.standard import Standard, to_standard
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.turns import TurnWind, solve_turn
@@ -111,6 +113,7 @@ def reduce_flight(
     if recovery is not None and flight.card.instruments.oat_recovery is None:
         probe = _with_recovery(probe, recovery)
         points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
+    points = flag_rising_air(points, [powers_of(point, airplane) for point in points], airplane)
     return Reduction(
         flight, points, tuple(groups), calibration, probe, criteria_of(flight), flight.repairs,
         (*doubts, *warnings_of(flight, points, groups, calibration, recovery), *lag_remarks(flight, lag)),

@@ -44,7 +44,7 @@ def to_standard(
     return Standard(
         airplane,
         speed_power(points, powers, airplane),
-        reduce_climbs(points, airplane, polar.span_efficiency if polar else None),
+        reduce_climbs(points, powers, airplane, polar.span_efficiency if polar else None),
         polar,
         reduce_stalls(flight, masses, calibration, airplane),
         engine_points(points, powers, airplane),

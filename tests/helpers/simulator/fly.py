@@ -257,6 +257,7 @@ def _get_there(flying: Flying, step: Step) -> None:
 
 def _level(flying: Flying, step: Step) -> tuple[int, int]:
     until = flying.time_s + step.settle_s
+    flying.rising_fps = step.rising_fpm / 60
     while flying.time_s < until:
         settling = flying.time_s < until - 12
         if not settling:
@@ -273,9 +274,10 @@ def _level(flying: Flying, step: Step) -> tuple[int, int]:
 
 
 def _wave(flying: Flying, step: Step, seconds: float) -> None:
-    """Let the air rise and ebb over the step, from ten seconds before it."""
+    """Let the air rise evenly, and swell and ebb over the step from ten seconds before it."""
     phase = (seconds + 10) / (step.hold_s + 20)
-    flying.rising_fps = step.wave_fpm / 60 * math.sin(math.pi * phase) if 0 < phase < 1 else 0.0
+    swell = step.wave_fpm * math.sin(math.pi * phase) if 0 < phase < 1 else 0.0
+    flying.rising_fps = (step.rising_fpm + swell) / 60
 
 
 def _slope(flying: Flying, step: Step) -> tuple[int, int]:
@@ -283,6 +285,7 @@ def _slope(flying: Flying, step: Step) -> tuple[int, int]:
     sign, throttle = (1, 1.0) if step.kind == "climb" else (-1, 0.0)
     begun = len(flying.rows)
     start = -1
+    flying.rising_fps = step.rising_fpm / 60
     while sign * (step.until_ft - flying.cues.altitude_ft) > 0:
         _tick(flying)
         inside = sign * (flying.cues.altitude_ft - step.altitude_ft) >= 0

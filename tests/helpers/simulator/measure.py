@@ -72,7 +72,7 @@ class Measured:
     @property
     def steady(self) -> tuple[Scripted, ...]:
         """Scripted conditions that the truth calls steady: the air did not move them about."""
-        return tuple(s for _, s in self._scripted if is_steady(s.kind, s.truth) and s.step.wave_fpm == 0)
+        return tuple(s for _, s in self._scripted if is_steady(s.kind, s.truth) and not _moves(s))
 
     @property
     def waves(self) -> tuple[tuple[Scripted, bool, tuple[str, ...]], ...]:
@@ -81,13 +81,27 @@ class Measured:
         return tuple(
             (s, s.start_s in flags, tuple(f for f in flags.get(s.start_s, ()) if "calibrat" not in f))
             for s in self.flight.scripted
-            if s.step.wave_fpm
+            if _moves(s)
+        )
+
+    @property
+    def still(self) -> tuple[tuple[Scripted, tuple[str, ...]], ...]:
+        """Conditions found that were flown in even, still air, and which flags say that it rose or sank."""
+        return tuple(
+            (scripted, tuple(flag for flag in point["flags"] if "sinking air" in flag or "the air" in flag))
+            for point, scripted in self.pairs
+            if not _moves(scripted)
         )
 
     @property
     def _scripted(self) -> list[tuple[int, Scripted]]:
         known = {s.start_s: s for _, s in self.pairs}
         return list(enumerate(known.get(s.start_s, s) for s in self.flight.scripted))
+
+
+def _moves(scripted: Scripted) -> bool:
+    """Whether the air was made to rise or sink."""
+    return scripted.step.wave_fpm != 0 or scripted.step.rising_fpm != 0
 
 
 def seconds(text: str) -> float:
@@ -249,7 +263,7 @@ def _conditions(one: Measured) -> list[str]:
     lines += [f"    refused: {text}" for text in one.refused]
     for scripted, taken, flags in one.waves:
         air = f"{scripted.kind} in air of {scripted.truth['vertical_air_fpm']:+.0f} ft/min on average"
-        lines.append(f"    wave: {air}: {f'flags {list(flags)}' if taken else 'not taken as steady'}")
+        lines.append(f"    moving: {air}: {f'flags {list(flags)}' if taken else 'not taken as steady'}")
     return lines
 
 
@@ -284,7 +298,9 @@ def summary(measured: Sequence[Measured]) -> str:
         f"{sum(len(one.flight.groups) for one in measured)}, "
         f"{sum(len(one.refused) for one in measured)} refused; "
         f"{sum(not taken or bool(flags) for one in measured for _, taken, flags in one.waves)} of "
-        f"{sum(len(one.waves) for one in measured)} in waves flagged or left out; "
+        f"{sum(len(one.waves) for one in measured)} in moving air flagged or left out, "
+        f"{sum(bool(flags) for one in measured for _, flags in one.still)} of "
+        f"{sum(len(one.still) for one in measured)} in still air flagged as moving; "
         f"{coverage([m for one in measured for m in one.misses]):.1f} % of intervals hold the truth"
     )
 

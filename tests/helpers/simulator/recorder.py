@@ -12,6 +12,8 @@ from helpers.simulator.scenario import Fault, Scenario
 START = datetime(2031, 5, 12, 8, 0, 0, tzinfo=UTC)
 LOG_NAME = "log.csv"
 VARIATION_DEG = 2.4
+GEOMETRY = {"parabola": (160, 34, 2250), "table": (142, 33, 2850)}
+"""Wing area [ft²], span [ft] and standard weight [lb] of each airplane."""
 _DECIMALS = {
     "latitude_deg": 6, "longitude_deg": 6, "gps_altitude_ft": 0, "ground_speed_kt": 1, "ground_track_deg": 0,
     "indicated_airspeed_kt": 0, "pressure_altitude_ft": 0, "outside_air_temp_c": 1, "magnetic_heading_deg": 0,
@@ -135,8 +137,13 @@ def _blank(scenario: Scenario, cells: dict[str, list[str]], rng: np.random.Gener
 def flight_text(scenario: Scenario) -> str:
     """Return the flight file: what the columns are, and what the crew knew of airplane and instruments."""
     empty = {"parabola": 1450.0, "table": 1950.0}[scenario.airplane]
+    area, span, weight = GEOMETRY[scenario.airplane]
     lines = [
         f'date = "{START:%Y-%m-%d}"',
+        "[airplane]",
+        f'wing_area = "{area} ft²"',
+        f'span = "{span} ft"',
+        f'standard_weight = "{weight} lb"',
         "[loading]",
         f'ramp_weight = "{empty + scenario.load_lb:.1f} lb"',
         f'fuel_density = "{FUEL_LB_GAL} lb/gal"',

@@ -43,7 +43,8 @@ class Step:
     A level step is held at `altitude_ft` for `hold_s`; a climb or glide passes
     from `altitude_ft` to `until_ft` (indicated pressure altitudes). `wave_fpm`
     is the peak of a rise of air (sinking if negative) that swells and ebbs
-    over the step; `wind_change_kt` is added to the wind, towards north and east, before it.
+    over the step; `rising_fpm` is one that stays all through it, evenly;
+    `wind_change_kt` is added to the wind, towards north and east, before it.
     """
 
     kind: Literal["level", "climb", "glide"]
@@ -55,6 +56,7 @@ class Step:
     hold_s: float = 80.0
     group: str = ""
     wave_fpm: float = 0.0
+    rising_fpm: float = 0.0
     wind_change_kt: tuple[float, float] = (0.0, 0.0)
 
 

@@ -99,6 +99,14 @@ _WAVE = tuple(
         strict=False,
     )
 )
+_EVEN = tuple(
+    replace(step, rising_fpm=rising)
+    for step, rising in zip(
+        _full(4000, (123, 105, 89), 70),
+        (0, 0, 0, 0, -180, 0, 0, 0, 0, 170, 0, 0, -170, 0, 0, 0, 180),
+        strict=False,
+    )
+)
 _FRONT = tuple(
     replace(step, wind_change_kt=change)
     for step, change in zip(
@@ -116,6 +124,7 @@ _SPECIAL = (
              recorder=Recorder(speed_step_kt=1.0, temperature_step_c=1.0, ias_noise_kt=0.3,
                                altitude_step_ft=20, says_instruments=False, probe_lag_s=25)),
     Scenario("wave", 23, "parabola", 740, 9, 1009, _BREEZE, _READS_HIGH, _WAVE),
+    Scenario("sinking", 25, "parabola", 760, 6, 1011, _BREEZE, _READS_HIGH, _EVEN),
     Scenario("front", 24, "parabola", 760, 4, 1006, _NORTH, _READS_LOW, _FRONT),
 )  # fmt: skip
 

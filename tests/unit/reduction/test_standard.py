@@ -10,16 +10,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flyoff.core.problems import Collector, Problems
-from flyoff.core.units import degree, fpm, ft, hour, hp, inhg, kt, lb, rpm, us_gal
+from flyoff.core.units import fpm, ft, hour, hp, inhg, kt, lb, rpm
 from flyoff.dossier.airplane import TableFile
 from flyoff.dossier.tables import read_table
 from flyoff.flights.card import FlightFile, Instruments
 from flyoff.flights.read import Flight, parse_flight
 from flyoff.flights.steady import Condition
-from flyoff.physics.airspeed import calibrated_airspeed, impact_pressure
+from flyoff.physics.airspeed import impact_pressure
 from flyoff.physics.atmosphere import density_ratio, pressure_at_altitude, temperature_at_altitude
 from flyoff.physics.mach import mach_at_true_airspeed, probe_temperature
-from flyoff.reduction.airdata import AirData, Probe, static_shift
+from flyoff.reduction.airdata import Probe, static_shift
 from flyoff.reduction.airplane import Airplane
 from flyoff.reduction.calibration import beside_handbook, calibrate
 from flyoff.reduction.climb import constant_airspeed_factor, reduce_climbs
@@ -27,55 +27,13 @@ from flyoff.reduction.cruise import speed_power
 from flyoff.reduction.glide import glide_polar
 from flyoff.reduction.output import reduction_data, reduction_text
 from flyoff.reduction.points import Point, reduce_point
-from flyoff.reduction.power import PowerReading, Powers, engine_points, powers_of
+from flyoff.reduction.power import engine_points, powers_of
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.recovery import recovery_factor
 from flyoff.reduction.run import reduce_flight
 from flyoff.reduction.statistics import Estimate, noise_of, reading_mean_of, slope_of
 from flyoff.reduction.wander import PRIOR_M_S, wind_wander
-
-PLANE = Airplane(
-    standard_mass_kg=2400 * lb,
-    wing_area_m2=16.0,
-    span_m=11.0,
-    rated_power_w=180 * hp,
-    rated_speed_hz=2700 * rpm,
-    consumption_kg_j=Estimate(0.45 * lb / hp / hour, 0.01 * lb / hp / hour),
-    consumption_basis="test",
-    fuel_density_kg_m3=6.0 * lb / us_gal,
-)
-
-
-def point_at(
-    kind="level", tas=118.0, altitude=6000.0, warmer=0.0, mass_lb=2200.0, rate=None, flow=None, heading=0.0,
-    drift=0.0, **means
-):  # fmt: skip
-    """Return a point whose readings are exact but for a tenth of a knot."""
-    altitude_m = altitude * ft
-    temperature = float(temperature_at_altitude(altitude_m)) + warmer
-    cas = float(
-        calibrated_airspeed(
-            true_airspeed_m_s=tas * kt, pressure_altitude_m=altitude_m, temperature_k=temperature
-        )
-    )
-    known = {
-        "magnetic_heading": Estimate(heading * degree, 0.0),
-        **{name: Estimate(value, 0.0) for name, value in means.items()},
-    }
-    condition = Condition(kind, 0.0, 100.0, drift)
-    readings = Readings(condition, "log", (1, 2), known, None, None, None, math.inf)
-    u = 0.1 * kt
-    air = AirData(Estimate(cas, u), Estimate(tas * kt, u), Estimate(temperature, 0.1), None)
-    return Point(
-        readings, air, Estimate(altitude_m, 3.0), Estimate(temperature, 0.1), Estimate(cas, u),
-        None if rate is None else Estimate(rate * fpm, 5 * fpm),
-        None if flow is None else Estimate(flow * us_gal / hour, 0.01 * us_gal / hour),
-        known.get("rpm"), known.get("manifold_pressure"), False, (), mass_lb * lb,
-    )  # fmt: skip
-
-
-def by_hand(power_hp, u_hp=2.0):
-    return Powers((PowerReading("chart", Estimate(power_hp * hp, u_hp * hp), "test"),))
+from helpers.points import PLANE, by_hand, point_at
 
 
 def test_speed_and_power_freed_of_weight_and_density():
@@ -140,6 +98,10 @@ def test_power_by_the_handbooks_chart(tmp_path):
     assert powers_of(point_at(rpm=2700 * rpm, manifold_pressure=22 * inhg), plane).best is None
 
 
+def powers_for(points):
+    return [by_hand(150.0) for _ in points]
+
+
 def climb(tas, rate, heading=0.0, mass_lb=2400.0, **more):
     return point_at("climb", tas, 5000.0, 0.0, mass_lb, rate, heading=heading, **more)
 
@@ -151,7 +113,7 @@ def test_reciprocal_climbs_are_averaged_and_the_best_speed_found():
         for tas, rate in rates.items()
         for shear, heading in ((25.0, 40.0), (-25.0, 222.0))
     ]
-    found = reduce_climbs(points, PLANE, None)
+    found = reduce_climbs(points, powers_for(points), PLANE, None)
     assert len(found.speeds) == 3
     assert all(s.is_paired for s in found.speeds)
     assert [s.rate.value / fpm for s in found.speeds] == pytest.approx([640, 700, 640], abs=2)
@@ -161,18 +123,20 @@ def test_reciprocal_climbs_are_averaged_and_the_best_speed_found():
 
 
 def test_alone_a_climb_keeps_the_winds_change_in_its_uncertainty():
-    alone = reduce_climbs([climb(80.0, 700.0)], PLANE, None).speeds[0]
-    paired = reduce_climbs([climb(80.0, 700.0), climb(80.0, 700.0, 180.0)], PLANE, None).speeds[0]
+    both = [climb(80.0, 700.0), climb(80.0, 700.0, 180.0)]
+    alone = reduce_climbs(both[:1], powers_for(both[:1]), PLANE, None).speeds[0]
+    paired = reduce_climbs(both, powers_for(both), PLANE, None).speeds[0]
     assert alone.rate.u > 1.5 * paired.rate.u
 
 
 def test_corrections_of_a_climb_follow_each_other_and_have_the_published_size():
     point = climb(80.0, 700.0, mass_lb=2200.0, drift=0.02)
-    found = reduce_climbs([point], PLANE, Estimate(0.8, 0.02)).climbs[0]
+    found = reduce_climbs([point], [by_hand(150.0)], PLANE, Estimate(0.8, 0.02)).climbs[0]
     steps = {c.name: (c.start, c.end) for c in found.corrections}
     assert list(steps) == [
         "tapeline",
         "acceleration",
+        "temperature and power",
         "weight, inertia",
         "weight, induced drag",
         "constant airspeed",
@@ -184,6 +148,9 @@ def test_corrections_of_a_climb_follow_each_other_and_have_the_published_size():
     growth = (end - start - drift) / start
     # V/g dV/dh: at constant calibrated airspeed the true one grows by 1.55 % in 1,000 ft (low altitude)
     assert growth == pytest.approx((80 * kt) ** 2 * 0.0155 / (1000 * ft) / 9.80665, rel=0.05)
+    assert steps["temperature and power"][0] == pytest.approx(
+        steps["temperature and power"][1]
+    )  # standard air
     start, end = steps["weight, inertia"]
     assert end == pytest.approx(start * 2200 / 2400)
     start, end = steps["weight, induced drag"]
