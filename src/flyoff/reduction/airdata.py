@@ -94,6 +94,23 @@ def static_shift(indicated_m_s: Floats, calibrated_m_s: Floats, altitude_m: Floa
     return floats(np.asarray(altitude_at_pressure(static_pa)) - altitude_m)
 
 
+def at_static(
+    altitude: Estimate, indicated: Estimate, correction: Estimate, is_static: bool | str
+) -> Estimate:
+    """Return a pressure altitude with the error that the static source puts into it.
+
+    Where nobody knows whether the airspeed's error is one of static pressure, the
+    altitude stays and what it would be off by bounds it, rectangular.
+    """
+    if is_static is False:
+        return altitude
+    known = static_shift(indicated.value, indicated.value + correction.value, altitude.value)
+    unsure = static_shift(indicated.value, indicated.value + correction.u, altitude.value)
+    if is_static is True:
+        return altitude.scaled(1.0, known).widened(unsure)
+    return altitude.widened(math.hypot(known, unsure) / math.sqrt(3))
+
+
 def reduce_air(
     cas: Estimate | None,
     altitude: Estimate | None,

@@ -1,7 +1,7 @@
 """The airspeed system's correction, calibrated minus indicated airspeed, with its uncertainty.
 
 A correction known beforehand is taken as given. Otherwise the correction is a
-smooth curve of the indicated airspeed, estimated from all leg groups at once.
+smooth curve of the indicated airspeed, estimated from all leg groups and continuous turns at once.
 A line and a parabola are updated from what is believed before the flight
 with what each group measured (Bayesian linear regression) and averaged with
 the weights that their evidence gives them (J. A. Hoeting and others, Bayesian
@@ -16,19 +16,22 @@ deviation each, is common practice, no source.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
 
 import numpy as np
 
+from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.draws import COVERAGE_95
 from flyoff.core.typing import Array
 from flyoff.core.units import kt
 from flyoff.dossier.tables import Table
 from flyoff.flights.card import Instruments
-from flyoff.reduction.airdata import Probe, altimeter_u_of, calibrated_from_true, static_shift
+from flyoff.reduction.airdata import Probe, altimeter_u_of, at_static, calibrated_from_true, static_shift
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.statistics import Estimate
+from flyoff.reduction.turns import TurnWind
 
 CalibrationBasis: TypeAlias = Literal["declared", "legs", "handbook", "assumed"]
 
@@ -43,11 +46,12 @@ HANDBOOK_U95_M_S = 2 * kt
 BEYOND_M_S = 5 * kt
 """How far from the speeds flown a correction is still not called an extrapolation."""
 _ORDERS = (1, 2)
+_Solved = TypeVar("_Solved", LegGroup, TurnWind)
 
 
 @dataclass(frozen=True)
 class Observation:
-    """The correction that one leg group measured at its indicated airspeed.
+    """The correction that one leg group, or one turn, measured at its indicated airspeed.
 
     `shared_m_s` is what one standard uncertainty of altimeter, thermometer and recovery factor moves it by.
     """
@@ -64,7 +68,8 @@ class Calibration:
 
     `covariance` is that of (a, b, c); `weights` those of the curves' orders. `shared` is
     what one standard uncertainty of altimeter, thermometer and recovery factor moves (a, b, c) by, columns in
-    that order: points reduced with the same instruments share those errors.
+    that order: points reduced with the same instruments share those errors. `observations` are
+    the leg groups', `turns` the continuous turns'.
     """
 
     basis: CalibrationBasis
@@ -75,11 +80,17 @@ class Calibration:
     table_m_s: tuple[tuple[float, float], ...] = ()
     weights: tuple[float, ...] = ()
     shared: Array = field(default_factory=lambda: np.zeros((3, 3)))
+    turns: tuple[Observation, ...] = ()
+
+    @property
+    def seen(self) -> tuple[Observation, ...]:
+        """What leg groups and turns measured."""
+        return (*self.observations, *self.turns)
 
     @property
     def range_m_s(self) -> tuple[float, float] | None:
         """The indicated airspeeds that the correction is known for, with a margin; None for none."""
-        known = [speed for speed, _ in self.table_m_s] or [o.indicated_m_s for o in self.observations]
+        known = [speed for speed, _ in self.table_m_s] or [o.indicated_m_s for o in self.seen]
         return (min(known) - BEYOND_M_S, max(known) + BEYOND_M_S) if known else None
 
     def terms(self, indicated_m_s: float) -> tuple[float, Array, float]:
@@ -114,8 +125,9 @@ def calibrate(
     temperatures: list[Estimate | None],
     probe: Probe,
     handbook: Table | None = None,
+    turns: Sequence[TurnWind] = (),
 ) -> Calibration:
-    """Return the correction from the flight file, from the leg groups, or else from the handbook.
+    """Return the correction from the flight file, from leg groups and turns, or else from the handbook.
 
     `temperatures` are the probe's, one for each group. [K]
     """
@@ -124,15 +136,52 @@ def calibrate(
         for index, (group, temperature) in enumerate(zip(groups, temperatures, strict=True))
         if (seen := _observed(index, group, temperature, probe, instruments)) is not None
     )
+    turned = tuple(
+        replace(seen, correction=seen.correction.widened(_loaded_u_m_s(turn)))
+        for index, turn in enumerate(turns)
+        if (seen := _observed(index, turn, turn.probe_temperature, probe, instruments)) is not None
+    )
     declared = instruments.airspeed_correction
     if declared:
         u95 = instruments.airspeed_correction_u95
         table = tuple(sorted((row.indicated.si, row.add.si) for row in declared))
-        return _given("declared", table, DECLARED_U95_M_S if u95 is None else u95.si, observations)
+        given = _given("declared", table, DECLARED_U95_M_S if u95 is None else u95.si)
+        return replace(given, observations=observations, turns=turned)
     rows = handbook_corrections(handbook)
-    if not observations and rows:
-        return _given("handbook", rows, HANDBOOK_U95_M_S, observations)
-    return _fitted(observations)
+    if not observations and not turned and rows:
+        return _given("handbook", rows, HANDBOOK_U95_M_S)
+    return replace(_fitted((*observations, *turned)), observations=observations, turns=turned)
+
+
+def _loaded_u_m_s(turn: TurnWind) -> float:
+    """Return how unsure it is that the correction of a banked wing is that of level flight, [m/s].
+
+    A static source's error goes with the lift coefficient: at load factor n it is that of a speed
+    lower by the root of n, which the correction's slope takes up (SFTE Reference Handbook, 2013, ch. 4, from
+    memory).
+    """
+    tas = turn.solution.true_airspeed.value
+    load = math.hypot(1.0, tas * turn.turn.rate / STANDARD_GRAVITY_M_S2)
+    return PRIOR_SLOPE_U * tas * (1 - 1 / math.sqrt(load))
+
+
+def with_instruments(
+    groups: Sequence[_Solved], calibration: Calibration, instruments: Instruments
+) -> tuple[_Solved, ...]:
+    """Return leg groups or turns with the error of altimeter and static source in their altitudes.
+
+    Those are of the instruments, and shared by all groups; what the calibration took in already.
+    """
+    stated = []
+    for group in groups:
+        altitude, indicated = group.pressure_altitude, group.indicated_airspeed
+        if altitude is not None:
+            altitude = altitude.widened(altimeter_u_of(instruments, altitude.value))
+            if indicated is not None and indicated.value > 0:
+                correction = calibration.correction(indicated.value)
+                altitude = at_static(altitude, indicated, correction, instruments.static_source)
+        stated.append(replace(group, pressure_altitude=altitude))
+    return tuple(stated)
 
 
 def handbook_corrections(table: Table | None) -> tuple[tuple[float, float], ...]:
@@ -149,14 +198,17 @@ def _given(
     basis: CalibrationBasis,
     table_m_s: tuple[tuple[float, float], ...],
     u95_m_s: float,
-    observations: tuple[Observation, ...],
 ) -> Calibration:
     covariance = np.diag([(u95_m_s / COVERAGE_95) ** 2, 0.0, 0.0])
-    return Calibration(basis, 0.0, np.zeros(3), covariance, observations, table_m_s)
+    return Calibration(basis, 0.0, np.zeros(3), covariance, table_m_s=table_m_s)
 
 
 def _observed(
-    index: int, group: LegGroup, temperature: Estimate | None, probe: Probe, instruments: Instruments
+    index: int,
+    group: LegGroup | TurnWind,
+    temperature: Estimate | None,
+    probe: Probe,
+    instruments: Instruments,
 ) -> Observation | None:
     altitude, indicated = group.pressure_altitude, group.indicated_airspeed
     if group.refused or altitude is None or indicated is None or temperature is None:
@@ -206,7 +258,9 @@ def _fitted(observations: tuple[Observation, ...]) -> Calibration:
         apart = fit.gain @ seen - coefficients
         covariance += weight * (fit.covariance + np.outer(apart, apart))
     shares = tuple(float(w) for w in weights)
-    return Calibration("legs", centre, coefficients, covariance, observations, (), shares, gain @ moved)
+    return Calibration(
+        "legs", centre, coefficients, covariance, observations, weights=shares, shared=gain @ moved
+    )
 
 
 @dataclass(frozen=True)
@@ -243,13 +297,13 @@ class Beside:
 def beside_handbook(calibration: Calibration, handbook: Table | None) -> tuple[Beside, ...]:
     """Return the handbook's calibration beside the legs', at the handbook's speeds within those flown."""
     rows = handbook_corrections(handbook)
-    if handbook is None or not rows or not calibration.observations or calibration.basis == "handbook":
+    if handbook is None or not rows or not calibration.seen or calibration.basis == "handbook":
         return ()
     column = handbook.results["calibrated airspeed"]
     rounding = float(np.nanmax(column.half_digit_si)) / math.sqrt(3)
     speeds, adds = zip(*rows, strict=True)
-    low, high = (f(o.indicated_m_s for o in calibration.observations) for f in (min, max))
-    asked = [s for s in speeds if low <= s <= high] or [o.indicated_m_s for o in calibration.observations]
+    low, high = (f(o.indicated_m_s for o in calibration.seen) for f in (min, max))
+    asked = [s for s in speeds if low <= s <= high] or [o.indicated_m_s for o in calibration.seen]
     found = []
     for speed in asked:
         own = calibration.correction(speed)

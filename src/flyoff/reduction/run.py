@@ -24,7 +24,7 @@ from flyoff.reduction.airdata import (
     Probe,
 )
 from flyoff.reduction.airplane import Airplane, airplane_of
-from flyoff.reduction.calibration import Calibration, calibrate
+from flyoff.reduction.calibration import Calibration, calibrate, with_instruments
 from flyoff.reduction.crosscheck import cross_checked
 from flyoff.reduction.groups import LegGroup, find_groups
 from flyoff.reduction.lag import lag_remarks, probe_lag, with_lag
@@ -108,17 +108,19 @@ def reduce_flight(
     ramp = own.si if own is not None else ramp_mass_kg
     lag = probe_lag(grids.values())
     probe = with_lag(probe_of(flight.card.instruments), flight, lag)
-    points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
+    turns, manoeuvres = _manoeuvres(flight, grids)
+    points, calibration = _pointed(flight, readings, (groups, turns), probe, airplane, ramp)
     recovery = recovery_factor(points)
     if recovery is not None and flight.card.instruments.oat_recovery is None:
         probe = _with_recovery(probe, recovery)
-        points, calibration = _pointed(flight, readings, groups, probe, airplane, ramp)
+        points, calibration = _pointed(flight, readings, (groups, turns), probe, airplane, ramp)
     points = flag_rising_air(points, [powers_of(point, airplane) for point in points], airplane)
     return Reduction(
-        flight, points, tuple(groups), calibration, probe, criteria_of(flight), flight.repairs,
+        flight, points, with_instruments(groups, calibration, flight.card.instruments),
+        calibration, probe, criteria_of(flight), flight.repairs,
         (*doubts, *warnings_of(flight, points, groups, calibration, recovery), *lag_remarks(flight, lag)),
         to_standard(flight, points, calibration, airplane, ramp), recovery,
-        *_manoeuvres(flight, grids), lag,
+        with_instruments(turns, calibration, flight.card.instruments), manoeuvres, lag,
     )  # fmt: skip
 
 
@@ -140,15 +142,16 @@ def _manoeuvres(
 def _pointed(
     flight: Flight,
     readings: list[Readings],
-    groups: list[LegGroup],
+    solved: tuple[list[LegGroup], tuple[TurnWind, ...]],
     probe: Probe,
     airplane: Airplane,
     ramp_mass_kg: float | None,
 ) -> tuple[tuple[Point, ...], Calibration]:
-    """Return the points with the calibration that the legs give for one probe."""
+    """Return the points with the calibration that legs and turns give for one probe."""
+    groups, turns = solved
     temperatures = [_mean_temperature(readings, group) for group in groups]
     handbook = airplane.tables.get("airspeed")
-    calibration = calibrate(flight.card.instruments, groups, temperatures, probe, handbook)
+    calibration = calibrate(flight.card.instruments, groups, temperatures, probe, handbook, turns)
     masses = [mass_at(flight, (r.condition.start_s + r.condition.end_s) / 2, ramp_mass_kg) for r in readings]
     points = tuple(
         reduce_point(own, calibration, probe, flight, mass_kg)

@@ -20,7 +20,7 @@ from flyoff.core.units import kt
 from flyoff.flights.grid import Grid
 from flyoff.flights.manoeuvres import Manoeuvre
 from flyoff.reduction.legs import WindSolution, solve_legs
-from flyoff.reduction.statistics import Estimate, autocorrelation_time, mean_of
+from flyoff.reduction.statistics import Estimate, autocorrelation_time, reading_mean_of
 
 LEAST_SECONDS = 15
 MOST_SCATTER = 0.05
@@ -44,6 +44,7 @@ class TurnWind:
     scatter_m_s: float
     pressure_altitude: Estimate | None
     indicated_airspeed: Estimate | None
+    probe_temperature: Estimate | None = None
 
     @property
     def refused(self) -> str:
@@ -82,12 +83,11 @@ def solve_turn(grid: Grid, turn: Manoeuvre, log: str, lines: tuple[int, int]) ->
     ground = ground[known]
     ratio = np.ones(len(ground)) if airspeed is None else airspeed[known] / airspeed[known].mean()
     solution, scatter = _solved(ground, ratio)
-    altitude, indicated = part.get("pressure_altitude"), part.get("indicated_airspeed")
-    return TurnWind(
-        turn, log, lines, solution, len(ground), scatter,
-        None if altitude is None else mean_of(altitude),
-        None if indicated is None else mean_of(indicated),
-    )  # fmt: skip
+    means = [
+        None if (values := part.get(name)) is None else reading_mean_of(values)
+        for name in ("pressure_altitude", "indicated_airspeed", "outside_air_temperature")
+    ]
+    return TurnWind(turn, log, lines, solution, len(ground), scatter, *means)
 
 
 def _solved(ground: Array, ratio: Array) -> tuple[WindSolution, float]:
