@@ -61,14 +61,17 @@ def position_scale(log: Log) -> tuple[tuple[float, float], tuple[float, float]] 
     latitude, longitude, speed, course = (values for values in needed if values is not None)
     meridian, parallel = radii_m(float(np.nanmedian(latitude)))
     found = []
+    steps = np.diff(log.time_s)
+    steps = np.where(steps > _LONGEST_S, np.nan, steps)  # nothing is known of a gap
     for place, scale, part in ((latitude, meridian, np.cos(course)), (longitude, parallel, np.sin(course))):
         velocity = speed * part
-        rise = np.concatenate([[0.0], np.diff(log.time_s) * (velocity[1:] + velocity[:-1]) / 2])
+        rise = np.concatenate([[0.0], steps * (velocity[1:] + velocity[:-1]) / 2])
         marks = np.searchsorted(log.time_s, np.arange(log.time_s[0], log.time_s[-1], _MINUTE_S))
         starts = np.minimum(marks[:-1] + 1, len(rise) - 1)
         sums = np.add.reduceat(rise, starts)[:-1] if len(marks) > _LEAST_MINUTES else np.array([])
         way = np.diff(place[marks] * scale)[: len(sums)]
-        known = ~np.isnan(sums) & ~np.isnan(way)
+        whole = np.abs(np.diff(log.time_s[marks])[: len(sums)] - _MINUTE_S) < _LONGEST_S
+        known = ~np.isnan(sums) & ~np.isnan(way) & whole
         if int(known.sum()) < _LEAST_MINUTES or not (sums[known] ** 2).sum():
             return None
         x, y = sums[known], way[known]

@@ -30,6 +30,8 @@ FROZEN_S = 3.0
 MOVING_M_S = 10 * kt
 STUCK_S = 60.0
 """[s] The least time that makes a constant reading suspicious."""
+_LEAST_REST = 0.25
+"""Readings elsewhere, over those of a run, that tell how often the reading changes."""
 STUCK_CHANCE = 1e-9
 """A constant run less likely than this, from how often the reading changes, is a stuck sensor."""
 _MOST_LISTED = 20
@@ -442,7 +444,7 @@ def stuck_in(values: Array, time_s: Array) -> Mask:
             continue
         rest = known - (end - start)
         changes = rest - (int(same.sum()) - (end - start - 1))
-        if rest < end - start:
+        if rest < _LEAST_REST * (end - start):
             continue
         chance = min(max(changes / max(rest, 1), 0.0), 1.0)
         if chance > 0 and (end - start) * np.log1p(-min(chance, 0.999)) + np.log(len(values)) < np.log(

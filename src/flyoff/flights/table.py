@@ -93,21 +93,21 @@ def decode(data: bytes, encoding: str, name: str) -> bytes:
         elif not data.isascii():
             data.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise Problems(
-            [
-                Problem(
-                    Place(name, line),
-                    f"byte 0x{data[error.start]:02x} is not {encoding.upper()} text",
-                    "expected the log's encoding to be named in the flight file, "
-                    'such as encoding = "cp1252"',
-                )
-            ]
-        ) from None
+        raise Problems([_not_text(data, error.start, encoding, name)]) from None
     if b"\0" in data:
         line = data.count(b"\n", 0, data.index(b"\0")) + 1
         raise Problems([Problem(Place(name, line), "a NUL byte: this is not text", "expected a text log")])
     return data
+
+
+def _not_text(data: bytes, at: int, encoding: str, name: str) -> Problem:
+    place = Place(name, data.count(b"\n", 0, at) + 1)
+    named = "expected the log's encoding to be named in the flight file, such as encoding = "
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return Problem(place, f"UTF-16, not {encoding.upper()} text", f'{named}"utf-16"')
+    if b"\0" in data:
+        return Problem(place, "NUL bytes: a binary file", "expected a text log")
+    return Problem(place, f"byte 0x{data[at]:02x} is not {encoding.upper()} text", f'{named}"cp1252"')
 
 
 def split_row(line: str, separator: str) -> list[str]:

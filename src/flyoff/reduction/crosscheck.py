@@ -226,10 +226,11 @@ def _of_clock(flight: Flight) -> list[str]:
     fits = [s for s in shifts if all(start_s + s <= t <= end_s + s for t in times)]
     if not outside or not fits:
         return []
-    way = "later" if fits[0] > 0 else "earlier"
+    way = [s for s in fits if s * fits[0] > 0]
+    span = " to ".join(dict.fromkeys(f"{abs(s) / hour:g}" for s in (way[0], way[-1])))
     return [
         f"{outside} of {counted(len(times), 'time')} noted lie outside the log, all inside were its clock "
-        f"{abs(fits[0]) / hour:g} h {way}: is the clock's zone right?"
+        f"{span} h {'later' if fits[0] > 0 else 'earlier'}: is the clock's zone right?"
     ]
 
 

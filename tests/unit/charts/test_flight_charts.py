@@ -264,7 +264,7 @@ def test_residuals_are_those_of_the_reduction() -> None:
 
 
 def test_the_interval_of_a_leg_is_the_one_that_the_reduction_judged_it_by() -> None:
-    """No narrower than the ground speed's own scatter along the air velocity; wander and airspeed add to it."""
+    """No narrower than the ground speed's scatter along the air velocity; wander and airspeed add to it."""
     whole = reduction_of(SAMPLE)
     group = next(g for g in whole.legs if len(g.members) > 3)
     legs = residuals._legs(whole, group)

@@ -99,6 +99,16 @@ def test_a_stuck_sensor_is_found_and_a_coarse_one_is_not():
     assert repair(coarse).repairs == ()
 
 
+def test_a_sensor_stuck_for_most_of_a_flight_is_found():
+    rng = np.random.default_rng(5)
+    true = np.concatenate([np.linspace(1000, 6000, 300), np.linspace(6000, 1000, 300)])
+    air = np.round((15 - 0.00198 * true + rng.normal(0, 0.1, 600)) * 10) / 10
+    air[60:460] = air[60]
+    mended = repair(made_log(600, pressure_altitude=true * ft, outside_air_temperature=273.15 + air))
+    (found,) = (r for r in mended.repairs if r.kind == "stuck sensor")
+    assert 400 <= found.count <= 402  # a reading beside it may be the same by chance
+
+
 def test_duplicated_rows_are_left_out():
     log = flying()
     order = np.sort(np.append(np.arange(COUNT), [50, 51, 300]))
