@@ -33,8 +33,8 @@ def beside_handbook(handbook: Handbook, flights: Sequence[Reduction], mass_kg: f
     notes: dict[str, list[str]] = defaultdict(list)
     for reduction in flights:
         flown = Flown(reduction, draws)
-        points += cruise_points(flown, handbook, mass_kg)
         for key, found in (
+            ("cruise_speed", cruise_points(flown, handbook, mass_kg)),
             ("climb_rate", climb_points(flown, handbook)),
             ("glide_ratio", glide_points(flown, handbook)),
             ("stall_speed_clean", stall_points(flown, handbook)),

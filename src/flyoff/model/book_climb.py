@@ -12,11 +12,12 @@ from flyoff.core.figure import Input, format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import fpm, ft, kt, minute
 from flyoff.model.handbook import Handbook, Value, sample_of
-from flyoff.model.statement import BookPoint, Flown, statement_of, table_mass, weight_words
+from flyoff.model.statement import BookPoint, Flown, statement_of, table_mass, unfit, weight_words
 from flyoff.physics.atmosphere import density_ratio, temperature_deviation
 from flyoff.physics.climb import rate_of_climb_at_mass
 from flyoff.reduction.airplane import Correction
-from flyoff.reduction.climb import Climb, Speed, constant_airspeed_factor
+from flyoff.reduction.best_rate import Speed
+from flyoff.reduction.climb import Climb, constant_airspeed_factor
 from flyoff.reduction.points import Point
 from flyoff.reduction.power import powers_of
 
@@ -72,7 +73,13 @@ class _Ascent:
 def climb_points(flown: Flown, handbook: Handbook) -> Iterator[BookPoint | str]:
     """Yield each climb beside the climb table, or why it cannot be."""
     climbs = flown.reduction.standard.climbs
+    for climb in climbs.climbs if climbs else ():
+        why = unfit(flown.reduction.points[climb.point])
+        if why:
+            yield f"{flown.name}, condition {climb.point}: {why}"
     for speed in climbs.speeds if climbs else ():
+        if any(unfit(flown.reduction.points[i]) for i in speed.members):
+            continue
         ascent = _ascent(flown, handbook, speed)
         if ascent is None:
             continue

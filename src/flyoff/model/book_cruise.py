@@ -12,7 +12,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import ft, hour, kt, us_gal
 from flyoff.dossier.airplane import Cruise
 from flyoff.model.handbook import Handbook, Value
-from flyoff.model.statement import BookPoint, Flown, sample_at, statement_of, table_mass, weight_words
+from flyoff.model.statement import BookPoint, Flown, sample_at, statement_of, table_mass, unfit, weight_words
 from flyoff.physics.atmosphere import density_ratio, temperature_deviation
 from flyoff.physics.drag import level_speed
 from flyoff.reduction.airplane import MASS_U, Correction
@@ -99,10 +99,13 @@ def as_printed(handbook: Handbook) -> Handbook:
     )
 
 
-def cruise_points(flown: Flown, handbook: Handbook, mass_kg: float) -> Iterator[BookPoint]:
-    """Yield each statement of the cruise table beside each level condition."""
+def cruise_points(flown: Flown, handbook: Handbook, mass_kg: float) -> Iterator[BookPoint | str]:
+    """Yield each statement of the cruise table beside each level condition, or why it is left out."""
     book = as_printed(handbook)
     for level in levels_of(flown, mass_kg):
+        if unfit(level.point):
+            yield f"{flown.name}, condition {level.number}: {unfit(level.point)}"
+            continue
         if level.fuel_flow_m3_s is not None:
             yield _speed_at_flow(flown, book, level, level.fuel_flow_m3_s)
         rated = handbook.dossier.airplane.engine.rated_power.si

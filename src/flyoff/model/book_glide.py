@@ -13,7 +13,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import ft, kt
 from flyoff.model.book_climb import SPEED_BAND_M_S, printed_speed
 from flyoff.model.handbook import Handbook, sample_of
-from flyoff.model.statement import BookPoint, Flown, statement_of, table_mass, weight_words
+from flyoff.model.statement import BookPoint, Flown, statement_of, table_mass, unfit, weight_words
 from flyoff.physics.atmosphere import temperature_deviation
 from flyoff.physics.manoeuvre import stall_speed
 from flyoff.reduction.airplane import MASS_U, Correction
@@ -28,7 +28,9 @@ def glide_points(flown: Flown, handbook: Handbook) -> Iterator[BookPoint | str]:
     """Yield each glide beside the glide table, or why it cannot be."""
     polar = flown.reduction.standard.polar
     for glide in polar.glides if polar else ():
-        yield _glide(flown, handbook, glide)
+        why = unfit(flown.reduction.points[glide.point])
+        at = f"{flown.name}, condition {glide.point}"
+        yield f"{at}: {why}" if why else _glide(flown, handbook, glide)
 
 
 def _glide(flown: Flown, handbook: Handbook, glide: Glide) -> BookPoint | str:

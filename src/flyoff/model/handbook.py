@@ -100,22 +100,24 @@ class Handbook:
         table = self.dossier.tables.get("cruise")
         if table is None:
             return Value(None, None, missing="the handbook has no cruise table")
-        axis = table.axis("percent power")
-        if axis is None:
-            return Value(None, None, missing="the cruise table is not entered by power")
+        settings = [axis for name in ("percent power", *_SETTINGS) if (axis := table.axis(name))]
+        if len(settings) != 1 or "fuel flow" not in table.results:
+            lacking = "by one setting" if "fuel flow" in table.results else "with a fuel flow"
+            return Value(None, None, missing=f"the cruise table is not printed {lacking}")
+        axis, key = settings[0], settings[0].name.replace(" ", "_")
         where, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
-        flows = self._in_mass(table, "fuel flow", table.read("fuel flow", **where, percent_power=axis.si))
-        ratio = _crossing(axis.si, flows, fuel_flow_kg_s)
+        flows = self._in_mass(table, "fuel flow", table.read("fuel flow", **where, **{key: axis.si}))
+        setting = _crossing(axis.si, flows, fuel_flow_kg_s)
         wanted = f"this fuel flow at {_altitude(pressure_altitude_m)}"
-        if ratio is None:
+        if setting is None:
             return Value(None, None, missing=f"the handbook does not print {wanted}")
-        at = {**where, "percent_power": ratio}
+        at = {**where, key: setting}
         speed = self._value(table, "true airspeed", at, remarks, wanted, None)
         flow = self._value(table, "fuel flow", at, remarks, wanted, None)
         if speed.draws is None or flow.draws is None or flow.si is None:
             return speed
-        # The printed flow that the power was looked up by is rounded too.
-        speeds = table.read("true airspeed", **where, percent_power=axis.si)
+        # The printed flow that the setting was looked up by is rounded too.
+        speeds = table.read("true airspeed", **where, **{key: axis.si})
         known = np.isfinite(flows) & np.isfinite(speeds)
         draws = speed.draws - _slope(flows[known], speeds[known], flow.si) * (flow.draws - flow.si)
         return Value(speed.si, draws, speed.inputs + flow.inputs, speed.remarks)

@@ -13,6 +13,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import find_unit
 from flyoff.model.handbook import Handbook, Value, sample_of
 from flyoff.reduction.airplane import SPAN_EFFICIENCY, Correction
+from flyoff.reduction.points import AS_IF, Point
 from flyoff.reduction.run import Reduction
 from flyoff.reduction.uncertainty import DrawnPoint, draw_points
 
@@ -50,6 +51,7 @@ STATEMENTS = (
 Step = Correction
 """One step to the handbook's condition: its name, what it was, what it became (SI), and its source."""
 _EFFICIENCIES = (0.3, 1.2)
+_UNFIT = ("in a turn", "drift", AS_IF)
 _BY_KEY = {statement.key: statement for statement in STATEMENTS}
 
 
@@ -138,6 +140,11 @@ class Flown:
         file = place.file if place.file == flight.name else f"{folder}{slash}{place.file}"
         at = Place(file, place.line, place.field)
         return Input(f"{self.name}: condition {number}, from the log", text, at, flight.card.source)
+
+
+def unfit(point: Point) -> str:
+    """Return in words why a condition cannot be asked about, by its flags; empty where it can."""
+    return "; ".join(flag for flag in point.flags if any(word in flag for word in _UNFIT))
 
 
 def sample_at(printed: Callable[[float], Value], asked: Array) -> tuple[Value, Array | None]:

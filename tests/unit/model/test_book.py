@@ -238,3 +238,43 @@ def test_words_name_the_condition_and_the_power():
     assert statement_of("fuel_flow_at_power").shown(us_gal / hour) == pytest.approx(1.0)
     assert 60 * hp < levels_of(Flown(demo(), DRAWS), 1.0)[0].best_power.power_w.value < 100 * hp
     assert [round(p.pressure_altitude_m / ft / 500) for p in points] == [8] * 6 + [15] * 6
+
+
+def by_rpm():
+    """Return the demo's cruise table as handbooks of fixed pitch print it: entered by rpm."""
+    dossier = dossier_of("vadmel")
+    table = dossier.tables["cruise"]
+    by_power = table.axes[2]
+    rpm = replace(by_power, name="rpm", si=np.array([30.0, 32.0, 34.0, 36.0, 38.0, 40.0])[: by_power.si.size])
+    record = table.record.model_copy(update={"axes": ("pressure altitude", "ISA deviation", "rpm")})
+    cruise = replace(table, record=record, axes=(*table.axes[:2], rpm))
+    return replace(dossier, tables={**dossier.tables, "cruise": cruise})
+
+
+def test_a_table_by_rpm_is_asked_at_the_fuel_flow_too():
+    found = about(beside_handbook(handbook(by_rpm()), [demo()], 1200.0, DRAWS), "cruise_speed")
+    for point, other in zip(found, about(book(), "cruise_speed"), strict=True):
+        assert point.printed[0] == pytest.approx(other.printed[0])
+
+
+def test_a_cruise_table_without_fuel_flow_says_so():
+    dossier = dossier_of("vadmel")
+    table = dossier.tables["cruise"]
+    dry = replace(table, results={k: c for k, c in table.results.items() if k != "fuel flow"})
+    found = beside_handbook(
+        handbook(replace(dossier, tables={**dossier.tables, "cruise": dry})), [demo()], 1200.0, DRAWS
+    )
+    missing = {p.missing for p in about(found, "cruise_speed")}
+    assert missing == {"the cruise table is not printed with a fuel flow"}
+    assert {p.missing for p in about(found, "fuel_flow_at_power")} == {
+        "the cruise table has no column 'fuel flow'"
+    }
+
+
+def test_conditions_in_a_turn_or_moving_air_are_left_out_and_named():
+    flag = "flown in a turn of +1.0 degrees per second"
+    number = about(book(), "cruise_speed")[0].number
+    points = tuple(replace(p, flags=(flag,)) if i == number else p for i, p in enumerate(demo().points))
+    found = beside_handbook(handbook(), [replace(demo(), points=points)], 1200.0, DRAWS)
+    assert len(about(found, "cruise_speed")) == 11
+    assert found.notes["cruise_speed"] == (f"2026-06-02, condition {number}: {flag}",)
