@@ -1,27 +1,47 @@
-"""The whole comparison of the demo, against the random numbers alone that it draws."""
+"""The whole comparison of five airplanes, against the random numbers alone that it draws."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from run import Ratio, best_of
 
+from flyoff.comparison.case import Case
 from flyoff.comparison.compare import compare
 from flyoff.core.draws import Draws
+from flyoff.model.fit import fit_handbook
 from flyoff.study.folder import read_folder
 from flyoff.study.run import case_of
 
 DEMO = Path(__file__).resolve().parents[1] / "src/flyoff/demo/files"
+DRAWS = Draws(10_000)
+
+
+def fitted(case: Case) -> Case:
+    """Return a case whose evidence is fitted anew, as if all of it had been flown."""
+    fit = fit_handbook(case.dossier, fuel_density_kg_m3=case.fuel.density.si, draws=DRAWS)
+    return replace(
+        case, kind="fitted", evidences=replace(case.evidences, measured=fit, fitted=fit, flights=("day",))
+    )
 
 
 def measure() -> list[Ratio]:
     folder = read_folder(DEMO)
     record = folder.record
-    draws = Draws(10_000)
+    five = (*folder.dossiers, replace(folder.dossiers[1], key="fifth"))
 
-    def run() -> object:
-        cases = [case_of(folder, dossier, draws) for dossier in folder.dossiers]
-        return compare((record.title, "", ""), record.terms, record.money, folder.trips, cases, {})
+    def cases() -> list[Case]:
+        return [case_of(folder, dossier, DRAWS, {}) for dossier in five]
+
+    def run(compared: list[Case]) -> object:
+        return compare(("", "", ""), record.terms, record.money, folder.trips, compared, {})
 
     generator = np.random.default_rng(1)
     alone = best_of(lambda: [generator.standard_normal(10_000) for _ in range(200)])
-    return [Ratio("comparison of four airplanes, 10,000 draws", best_of(run), "200 streams of draws", alone)]
+    return [
+        Ratio(what, best_of(compared), "200 streams of draws", alone)
+        for what, compared in (
+            ("five airplanes, 10,000 draws", lambda: run(cases())),
+            ("five airplanes, all flown: fits, headlines, comparison", lambda: run([*map(fitted, cases())])),
+        )
+    ]

@@ -166,8 +166,9 @@ def _evidence(case: Case, conditions: int) -> str:
         return f"handbook; flown on {flights}{beside}"
     if not flights:
         return "not flown: what it does in the air is missing, for the terms demand flight"
-    if isinstance(case.evidence, Silent):
-        return f"flown on {flights}, but {case.evidence.reason}"
+    demanded = case.evidences.measured if case.kind == "measured" else case.evidences.fitted
+    if isinstance(demanded, Silent):
+        return f"flown on {flights}, but {demanded.reason}"
     alone = "flight alone" if case.kind == "measured" else "handbook and flight, fitted together"
     return f"{alone}; flown on {flights}"
 

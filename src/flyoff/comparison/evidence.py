@@ -6,6 +6,7 @@ airplane cannot say on that kind is missing; nothing of another kind fills it in
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache, cached_property
 from typing import Literal, Protocol, TypeAlias
 
 from flyoff.core.figure import Basis
@@ -57,6 +58,15 @@ class Silent:
         return Climb(self._nothing, self._nothing, self._nothing)
 
 
+class Remembered:
+    """Evidence that works out each answer once: many figures ask for the same cruise and the same climb."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self.cruise = cache(evidence.cruise)
+        self.speed_at_fuel_flow = cache(evidence.speed_at_fuel_flow)
+        self.climb = cache(evidence.climb)
+
+
 @dataclass(frozen=True)
 class Evidences:
     """All that is known of one airplane, each kind by itself.
@@ -73,12 +83,12 @@ class Evidences:
 
     def of(self, kind: Kind) -> Evidence:
         """Return one kind."""
-        every: dict[Kind, Evidence] = {
-            "handbook": self.handbook,
-            "measured": self.measured,
-            "fitted": self.fitted,
-        }
-        return every[kind]
+        return self._every[kind]
+
+    @cached_property
+    def _every(self) -> dict[Kind, Evidence]:
+        kinds: tuple[Evidence, ...] = (self.handbook, self.measured, self.fitted)
+        return {kind: Remembered(evidence) for kind, evidence in zip(KINDS, kinds, strict=True)}
 
 
 @dataclass(frozen=True)

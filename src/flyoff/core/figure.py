@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -70,7 +71,7 @@ class Figure:
         """The value in the trade unit."""
         return None if self.si is None else find_unit(self.unit_label, self.dimension).from_si(self.si)
 
-    @property
+    @cached_property
     def u95(self) -> float | None:
         """The half-width of the 95 % interval in the trade unit; 0 where the value is exact."""
         if self.si is None:

@@ -243,9 +243,18 @@ class Fit:
     def _extrapolated(self, where: dict[str, float]) -> Iterable[str]:
         words = {"power_ratio": "power", "pressure_altitude_m": "altitude"}
         for name, asked in where.items():
-            known = [x for o in self.observations if np.isfinite(x := getattr(o, name))]
-            if known and not min(known) - 1e-6 <= asked <= max(known) + 1e-6:
+            low, high = self._ranges[name]
+            if not low - 1e-6 <= asked <= high + 1e-6:
                 yield f"extrapolated: beyond the {words[name]} of all the evidence"
+
+    @cached_property
+    def _ranges(self) -> dict[str, tuple[float, float]]:
+        """Least and largest power share and altitude of all observations; unbounded where there is none."""
+        found = {}
+        for name in ("power_ratio", "pressure_altitude_m"):
+            every = [x for o in self.observations if np.isfinite(x := getattr(o, name))]
+            found[name] = (min(every), max(every)) if every else (-np.inf, np.inf)
+        return found
 
     @cached_property
     def inputs(self) -> tuple[Input, ...]:
