@@ -97,6 +97,14 @@ class Case:
         """Maximum takeoff weight."""
         return self.airplane.weights.takeoff.si
 
+    @property
+    def start_kg(self) -> float:
+        """Most weight at start: beyond takeoff's by what taxi burns, up to the ramp weight."""
+        taxi, ramp = self.airplane.allowances.taxi_fuel, self.airplane.weights.ramp
+        if taxi is None or ramp is None:
+            return self.takeoff_kg
+        return min(self.takeoff_kg + taxi.si * self.fuel.density.si, ramp.si)
+
     @cached_property
     def full_fuel_kg(self) -> Array:
         """Usable fuel of full tanks, a sample."""
@@ -150,16 +158,17 @@ class Case:
 
         NaN where the payload alone is above a limit.
         """
-        fuel = np.minimum(self.full_fuel_kg, self.takeoff_kg - self.empty_kg - payload_kg)
+        fuel = np.minimum(self.full_fuel_kg, self.start_kg - self.empty_kg - payload_kg)
         allowed = payload_kg <= self.payload_limit_kg() + MASS_TOLERANCE_KG
         return np.where((fuel >= -MASS_TOLERANCE_KG) & allowed, np.maximum(fuel, 0.0), np.nan)
 
     def limit_inputs(self) -> tuple[Input, ...]:
-        """Return the takeoff and zero fuel limits as inputs."""
+        """Return the takeoff, zero fuel and ramp limits as inputs."""
         weights = self.airplane.weights
         limits = [
             ("maximum takeoff weight", weights.takeoff),
             ("maximum zero fuel weight", weights.zero_fuel),
+            ("maximum ramp weight", weights.ramp),
         ]
         return tuple(Input(label, str(q), q.place, q.source) for label, q in limits if q)
 

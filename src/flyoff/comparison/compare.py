@@ -10,7 +10,7 @@ from flyoff.comparison.cruise import cruise_figures, speed_curve
 from flyoff.comparison.evidence import READINGS, Silent
 from flyoff.comparison.flown import flown_figures
 from flyoff.comparison.headlines import headline_figures
-from flyoff.comparison.lifting import balance_tracks, lifting_figures
+from flyoff.comparison.lifting import balance_tracks, lifting_figures, ready
 from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import (
@@ -22,9 +22,11 @@ from flyoff.comparison.results import (
     Headline,
     OptionCost,
     Row,
+    SeatCell,
     TripLeg,
     difference_key,
 )
+from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
@@ -36,6 +38,7 @@ ROWS = (
     Row("fuel_occupants", "Fuel with the occupants", "Lifting", "more", of_fuel=True),
     Row("fuel_seats_filled", "Fuel, all seats filled", "Lifting", "more", of_fuel=True),
     Row("endurance_seats_filled", "Endurance, all seats filled", "Lifting", "more"),
+    Row("landing_weight_margin", "Landing weight to spare", "Lifting", "more"),
     Row("cruise_speed", "Cruise true airspeed", "Cruise", "more"),
     Row("cruise_fuel_flow", "Cruise fuel flow", "Cruise", "less", of_fuel=True),
     Row("specific_range", "Specific range", "Cruise", "more", of_fuel=True),
@@ -66,11 +69,17 @@ def compare(
     verdicts: list[BookVerdict] = []
     options: list[OptionCost] = []
     headlines: list[Headline] = []
+    seats: list[SeatCell] = []
     for case in cases:
+        of = ready(case)
         costs, priced = cost_figures(case)
-        figures += [*lifting_figures(case), *cruise_figures(case), *range_figures(case), *costs]
-        options += priced
-        balances += balance_tracks(case)
+        lifted, spent = option_lifting(case, of, priced)
+        seated, cells = seat_figures(case, of)
+        figures += [*lifting_figures(case, of), *cruise_figures(case), *range_figures(case), *costs]
+        figures += [*lifted, *seated]
+        options += spent
+        seats += cells
+        balances += balance_tracks(case, of)
         for trip, start, end in trips:
             more, leg = trip_figures(case, trip, start, end)
             figures += more
@@ -106,6 +115,7 @@ def compare(
         tuple(verdicts),
         tuple(options),
         tuple(headlines),
+        tuple(seats),
         _remarks(cases),
     )
 

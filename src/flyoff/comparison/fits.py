@@ -180,9 +180,8 @@ def _most_fuel(ready: Ready, envelope: Envelope, placement: Placement) -> float:
 
 def _furthest_outside(ready: Ready, placement: Placement, envelope: Envelope) -> float:
     way = track(ready, placement.loading(ready), placement.fuel_kg)
-    arm, mass = (np.array([getattr(s, name) for s in way]) for name in ("arm_m", "mass_kg"))
-    margin: Array = np.asarray(envelope_margin(arm, mass, *corners(envelope)))
-    return way[int(np.argmin(margin))].fuel_kg
+    margin: Array = np.asarray(envelope_margin(way.arm_m, way.mass_kg, *corners(envelope)))
+    return float(way.fuel_kg[int(np.argmin(margin))])
 
 
 def margins(ready: Ready, placement: Placement, envelope: Envelope) -> list[Margin]:

@@ -1,23 +1,108 @@
 """What each airplane lifts: useful load, payload, fuel with the occupants, balance."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 
 from flyoff.comparison.case import WEIGHT_AND_BALANCE, Case, Method
+from flyoff.comparison.cruise import cruise_sample
+from flyoff.comparison.fits import Placement, most_fuel
 from flyoff.comparison.results import BalanceTrack
-from flyoff.core.figure import Figure, format_number
+from flyoff.comparison.through_flight import (
+    Ready,
+    Way,
+    corners,
+    fuel_by_weight_kg,
+    most_fuel_kg,
+    track,
+)
+from flyoff.core.figure import Figure, Input, format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import inch
 from flyoff.dossier.airplane import Envelope
-from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
+from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, Person, load
 from flyoff.physics import balance
 
 WEIGHT = ("lb", "mass")
 VOLUME = ("US gal", "volume")
+WITHIN_LIMITS = Method(
+    "the most fuel at start that ramp, takeoff, landing, zero fuel, station and tank limits and an envelope "
+    "from takeoff to empty tanks allow, people seated and bags stowed to that end",
+    WEIGHT_AND_BALANCE,
+)
 
 
-def lifting_figures(case: Case) -> list[Figure]:
+def ready(case: Case) -> Ready:
+    """Return a case ready to be loaded: empty as compared, with its taxi fuel and reserve set aside."""
+    taxi = case.airplane.allowances.taxi_fuel
+    density = case.fuel.density.si
+    return Ready(
+        case.airplane,
+        float(case.empty_kg[0]),
+        case.fit.empty_moment_kg_m,
+        density,
+        taxi.si * density if taxi else 0.0,
+        float(np.nan_to_num(_reserve_kg(case)[0])),
+    )
+
+
+def _reserve_kg(case: Case) -> Array:
+    """Return the terms' reserve at the cruise fuel flow, a sample; NaN where that is missing."""
+    cruise = cruise_sample(case, case.terms.altitude.si, case.masses_kg(case.loading.mass_kg)[1])
+    flow = cruise.fuel_flow_kg_s
+    return case.draws.exact(np.nan) if flow is None else case.terms.reserve.si * flow
+
+
+def people(case: Case, count: int) -> tuple[Person, ...]:
+    """Return the first of the terms' people, then others of their mean weight."""
+    named = [Person(o.name, o.weight.si) for o in case.terms.occupants[:count]]
+    mean_kg = sum(o.weight.si for o in case.terms.occupants) / len(case.terms.occupants)
+    return (*named, *(Person(f"person {n + 1}", mean_kg) for n in range(len(named), count)))
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The most fuel at start that some people and bags leave room for, a sample; or why there is none."""
+
+    placement: Placement | None
+    fuel_kg: Array | None
+    missing: str = ""
+
+
+def most_fuel_sample(case: Case, of: Ready, aboard: Sequence[Person], bags_kg: float) -> Fitted:
+    """Return the most fuel beside some people and bags, seated and stowed so that balance holds."""
+    envelopes = case.airplane.envelopes
+    found = [(most_fuel(of, envelope, aboard, bags_kg), envelope) for envelope in envelopes]
+    fits = [(placement, envelope) for placement, envelope in found if placement is not None]
+    if not fits:
+        return Fitted(None, None, _why_not(case, of, aboard, bags_kg))
+    placement, envelope = max(fits, key=lambda pair: pair[0].fuel_kg)
+    fuel_kg = most_fuel_kg(of, placement.loading(of), envelope, case.empty_kg)
+    return Fitted(placement, np.minimum(fuel_kg, case.full_fuel_kg))
+
+
+def _why_not(case: Case, of: Ready, aboard: Sequence[Person], bags_kg: float) -> str:
+    """Return in words why some people and bags leave room for no fuel."""
+    loading = load(case.airplane, [person.mass_kg for person in aboard], bags_kg)
+    if loading.shortfall:
+        return loading.shortfall
+    over = case.overweight(loading.mass_kg)
+    if over or np.isfinite(fuel_by_weight_kg(of, loading, case.empty_kg[:1])[0]):
+        return over or "no seating and stowing keeps the balance"
+    return "people and bags leave no weight for the fuel of taxi and reserve"
+
+
+def lifting_figures(case: Case, of: Ready) -> list[Figure]:
     """Return the figures of weight."""
-    return [_useful_load(case), _payload_full_tanks(case), _fuel_with_people(case), _fuel_seats_filled(case)]
+    return [
+        _useful_load(case),
+        _payload_full_tanks(case),
+        _fuel_with_people(case),
+        _fuel_within_limits(case, of),
+        _fuel_seats_filled(case),
+        _landing_weight_margin(case),
+    ]
 
 
 def _useful_load(case: Case) -> Figure:
@@ -53,9 +138,52 @@ def _fuel_with_people(case: Case) -> Figure:
         "Fuel with the occupants",
         VOLUME,
         None if case.loading.shortfall else sample,
-        Method("takeoff limit less empty weight, people and bags, no more than the tanks hold"),
+        Method(
+            "takeoff limit, and what taxi burns up to the ramp limit, less empty weight, people and bags; "
+            "no more than the tanks hold"
+        ),
         (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs()),
         missing=case.loading.shortfall or case.overweight(case.loading.mass_kg),
+    )
+
+
+def _fuel_within_limits(case: Case, of: Ready) -> Figure:
+    fitted = most_fuel_sample(case, of, people(case, len(case.terms.occupants)), case.terms.bags.si)
+    stop = fitted.placement.binding if fitted.placement else ()
+    return case.figure(
+        "fuel_within_limits",
+        "Fuel that fits with the occupants",
+        VOLUME,
+        None if fitted.fuel_kg is None else fitted.fuel_kg / case.fuel.density.si,
+        WITHIN_LIMITS,
+        (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs()),
+        missing=fitted.missing,
+        remarks=(f"stopped by {' and '.join(stop)}",) if stop else (),
+    )
+
+
+def _landing_weight_margin(case: Case) -> Figure:
+    weights = case.airplane.weights
+    limit = weights.landing or weights.takeoff
+    reserve, terms = _reserve_kg(case), case.terms.reserve
+    margin = limit.si - case.empty_kg - case.loading.mass_kg - reserve
+    own = () if weights.landing else ("no landing weight of its own is published: the takeoff weight holds",)
+    missing = "" if np.isfinite(reserve[0]) else "the fuel flow that the reserve is counted by is missing"
+    return case.figure(
+        "landing_weight_margin",
+        "Landing weight to spare",
+        WEIGHT,
+        None if case.loading.shortfall or missing else margin,
+        Method("landing limit less empty weight, people, bags and the reserve's fuel", WEIGHT_AND_BALANCE),
+        (
+            Input("maximum landing weight", str(limit), limit.place, limit.source),
+            *case.fit.inputs(),
+            *case.people_inputs(),
+            Input("reserve", str(terms), terms.place, terms.source),
+        ),
+        basis=case.reading.basis,
+        missing=case.loading.shortfall or missing,
+        remarks=own,
     )
 
 
@@ -79,35 +207,24 @@ def _fuel_seats_filled(case: Case) -> Figure:
     )
 
 
-def balance_tracks(case: Case) -> list[BalanceTrack]:
+def balance_tracks(case: Case, of: Ready) -> list[BalanceTrack]:
     """Return the terms' loading through each envelope as its fuel burns."""
     loading = case.loading
     stays = loading.shortfall or case.overweight(loading.mass_kg)
     fuel_kg = float(np.nan_to_num(case.fuel_allowed_kg(loading.mass_kg)[0]))
-    mass_kg, arm_m = _track(case, loading, fuel_kg)
-    return [_in_envelope(case, envelope, arm_m, mass_kg, stays) for envelope in case.airplane.envelopes]
+    way = track(of, loading, fuel_kg)
+    return [_in_envelope(case, envelope, way, stays) for envelope in case.airplane.envelopes]
 
 
-def _track(case: Case, loading: Loading, fuel_kg: float) -> tuple[Array, Array]:
-    """Return weight and arm from zero fuel to takeoff; tanks share the fuel by size."""
-    tanks = case.airplane.tanks
-    usable = sum(tank.usable.si for tank in tanks)
-    fuel_arm_m = sum(tank.usable.si * tank.arm.si for tank in tanks) / usable
-    fuel = np.linspace(0.0, fuel_kg, 13)
-    mass_kg = float(case.empty_kg[0]) + loading.mass_kg + fuel
-    moment = case.fit.empty_moment_kg_m + loading.moment_kg_m + fuel * fuel_arm_m
-    return mass_kg, moment / mass_kg
-
-
-def _in_envelope(case: Case, envelope: Envelope, arm_m: Array, mass_kg: Array, stays: str) -> BalanceTrack:
-    edge_arm_m = np.array([point.arm.si for point in envelope.points])
-    edge_mass_kg = np.array([point.weight.si for point in envelope.points])
+def _in_envelope(case: Case, envelope: Envelope, way: Way, stays: str) -> BalanceTrack:
+    edge_arm_m, edge_mass_kg = corners(envelope)
+    # From zero fuel up, as a loading is read.
+    arm_m, mass_kg, states = way.arm_m[::-1], way.mass_kg[::-1], way.names[::-1]
     top_kg = edge_mass_kg.max()
     within = np.where(mass_kg <= top_kg + MASS_TOLERANCE_KG, np.minimum(mass_kg, top_kg), mass_kg)
     forward, aft = (np.asarray(limit) for limit in balance.arm_limits(within, edge_arm_m, edge_mass_kg))
     margin = np.minimum(arm_m - forward, aft - arm_m)
     inside = bool(np.all(margin >= 0))
-    states = ("zero fuel", *[""] * (mass_kg.size - 2), "takeoff")
     remark = stays or _balance_words(inside, margin, arm_m - forward < aft - arm_m, states)
     return BalanceTrack(
         case.key,

@@ -145,7 +145,7 @@ def range_figures(case: Case) -> list[Figure]:
         way = profile(case, loading.mass_kg)
         result = reach(case, way, case.fuel_allowed_kg(loading.mass_kg))
         figures += _two(case, (suffix, label), result, who, terms, stay)
-    light = max(float((case.takeoff_kg - case.empty_kg - case.full_fuel_kg)[0]), 0.0)
+    light = max(float((case.start_kg - case.empty_kg - case.full_fuel_kg)[0]), 0.0)
     result = reach(case, profile(case, light), case.full_fuel_kg)
     terms = {"fuel": "full tanks, whatever can be lifted beside it"}
     figures += _two(case, ("_full_tanks", ", full tanks"), result, case.full_fuel_inputs(), terms, "")
@@ -183,7 +183,7 @@ def payload_range(case: Case) -> PayloadRange | None:
     flow = way.cruise.fuel_flow_kg_s
     if way.missing or flow is None:
         return None
-    lifted = case.takeoff_kg - float(case.empty_kg[0])
+    lifted = case.start_kg - float(case.empty_kg[0])
     most = float(case.payload_limit_kg()[0])
     least_fuel = float((way.taxi_fuel_kg + way.climb_fuel_kg + case.terms.reserve.si * flow)[0])
     most_fuel = min(float(case.full_fuel_kg[0]), lifted)

@@ -83,13 +83,30 @@ class TripLeg:
 
 @dataclass(frozen=True)
 class OptionCost:
-    """What an option costs in payload, money and speed; figures by key, None where none is published."""
+    """What an option costs in payload, money and speed; figures by key, None where none is published.
+
+    And in people, in fuel that fits and in range with the terms' people.
+    """
 
     aircraft: str
     name: str
     payload: str
     price: str
     speed: str | None
+    people: str = ""
+    fuel: str = ""
+    range: str = ""
+
+
+@dataclass(frozen=True)
+class SeatCell:
+    """One cell of the seat table: so many people and bags; range and fuel by key."""
+
+    aircraft: str
+    occupants: int
+    bags: str
+    range: str
+    fuel: str
 
 
 @dataclass(frozen=True)
@@ -175,6 +192,7 @@ class Comparison:
     book: tuple[BookVerdict, ...] = ()
     options: tuple[OptionCost, ...] = ()
     headlines: tuple[Headline, ...] = ()
+    seats: tuple[SeatCell, ...] = ()
     remarks: tuple[str, ...] = field(default=())
 
     def figure(self, aircraft: str, quantity: str) -> Figure:

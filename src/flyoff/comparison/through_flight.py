@@ -12,7 +12,7 @@ from flyoff.dossier.loading import MASS_TOLERANCE_KG, FuelStage, Loading, fuel_m
 from flyoff.physics.balance import arm_limits
 from flyoff.physics.envelope import share_inside
 
-_STEPS = 200
+_STEPS = 100
 
 
 @dataclass(frozen=True)
@@ -119,12 +119,28 @@ def _state(ready: Ready, loading: Loading, name: str, fuel_kg: float) -> State:
     return State(name, fuel_kg, mass_kg, moment / mass_kg)
 
 
-def track(ready: Ready, loading: Loading, fuel_kg: float) -> list[State]:
-    """Return the way from takeoff to zero fuel in small steps, its named moments among them."""
-    flown = states(ready, loading, fuel_kg)[1:]
-    between = np.linspace(flown[0].fuel_kg, 0.0, _STEPS + 1)[1:-1]
-    steps = [_state(ready, loading, "", float(kg)) for kg in between]
-    return sorted((*flown, *steps), key=lambda state: -state.fuel_kg)
+@dataclass(frozen=True)
+class Way:
+    """The way from takeoff to zero fuel in small steps, its named moments among them, shape (n,)."""
+
+    names: tuple[str, ...]
+    fuel_kg: Array
+    mass_kg: Array
+    arm_m: Array
+
+
+def track(ready: Ready, loading: Loading, fuel_kg: float) -> Way:
+    """Return the way from takeoff to zero fuel."""
+    named = {state.fuel_kg: state.name for state in states(ready, loading, fuel_kg)[1:]}
+    steps = np.linspace(ready.takeoff_fuel_kg(fuel_kg), 0.0, _STEPS + 1)
+    fuel = np.unique([*named, *steps])[::-1]
+    filled = np.cumsum([0.0, *(stage.capacity_kg for stage in ready.stages)])
+    moments = np.array([fuel_moment_kg_m(ready.stages, kg) for kg in filled])
+    dry_kg, dry_moment = ready.dry(loading)
+    beyond = np.maximum(fuel - filled[-1], 0.0) * ready.stages[-1].arm_m
+    mass = dry_kg + fuel
+    arm = (dry_moment + np.interp(fuel, filled, moments) + beyond) / mass
+    return Way(tuple(named.get(float(kg), "") for kg in fuel), fuel, mass, arm)
 
 
 def weight_margins(ready: Ready, loading: Loading, fuel_kg: float) -> Iterator[Margin]:
@@ -160,8 +176,7 @@ def envelope_margins(ready: Ready, loading: Loading, fuel_kg: float, envelope: E
     """Return what is left to each side of an envelope where it is least, from takeoff to zero fuel."""
     arms, masses = corners(envelope)
     way = track(ready, loading, fuel_kg)
-    mass = np.array([state.mass_kg for state in way])
-    arm = np.array([state.arm_m for state in way])
+    mass, arm = way.mass_kg, way.arm_m
     top, bottom = float(masses.max()), float(masses.min())
     margins = []
     for word, edge, spare_kg in (("highest", top, top - mass), ("lowest", bottom, mass - bottom)):
@@ -181,9 +196,9 @@ def envelope_margins(ready: Ready, loading: Loading, fuel_kg: float, envelope: E
     return margins
 
 
-def _where(way: list[State], index: int) -> str:
-    state = way[index]
-    return state.name or f"with {100 * state.fuel_kg / way[0].fuel_kg:.0f} % of the takeoff fuel"
+def _where(way: Way, index: int) -> str:
+    share = way.fuel_kg[index] / way.fuel_kg[0] if way.fuel_kg[0] else 0.0
+    return way.names[index] or f"with {100 * share:.0f} % of the takeoff fuel"
 
 
 def inside(ready: Ready, loading: Loading, fuel_kg: float, envelope: Envelope) -> bool:
@@ -254,6 +269,7 @@ def most_fuel_kg(ready: Ready, loading: Loading, envelope: Envelope, empty_kg: A
     by_weight = fuel_by_weight_kg(ready, loading, empty_kg)
     ends = np.array([empty_kg.min(), empty_kg.max()])
     held = balanced_fuel_kg(ready, loading, envelope, ends) + ready.taxi_kg
-    if np.all(held >= np.nan_to_num(fuel_by_weight_kg(ready, loading, ends))):
+    needed = np.nan_to_num(fuel_by_weight_kg(ready, loading, ends))
+    if np.all(held >= needed - MASS_TOLERANCE_KG):
         return by_weight
     return np.minimum(by_weight, balanced_fuel_kg(ready, loading, envelope, empty_kg) + ready.taxi_kg)
