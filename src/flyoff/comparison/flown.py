@@ -129,7 +129,7 @@ def _verdict(
     kept = [p for p in asked if p.difference is not None]
     keys = {(p.flight, p.number, p.condition): p.difference for p in points if p.statement == statement.key}
     if not kept:
-        missing = "; ".join(notes) or next((p.missing for p in asked if p.missing), "nothing was flown")
+        missing = next((p.missing for p in asked if p.missing), "; ".join(notes)) or "nothing was flown"
         figure = case.figure(key, label, statement.unit, None, _POOLED, (), missing=missing, basis="handbook")
         words = f"cannot be said: {missing}"
         return [figure], BookVerdict(case.key, statement.key, statement.label, figure.key, words, 0)

@@ -22,7 +22,7 @@ from flyoff.reduction.points import Point
 from flyoff.reduction.power import powers_of
 
 SPEED_BAND_M_S = 5 * kt
-"""Airspeed off the printed one within which a climb or glide is asked about; common practice, no source."""
+"""Airspeed off the printed one within which a climb is asked about; common practice, no source."""
 LEAST_CLIMB_M = 1000 * ft
 FULL_POWER = 0.98
 _RATE = "SFTE Reference Handbook, 2013, 12.5.2: inertia and induced drag"

@@ -11,7 +11,7 @@ from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import ft, kt
-from flyoff.model.book_climb import SPEED_BAND_M_S, printed_speed
+from flyoff.model.book_climb import printed_speed
 from flyoff.model.handbook import Handbook, sample_of
 from flyoff.model.statement import BookPoint, Flown, statement_of, table_mass, unfit, weight_words
 from flyoff.physics.atmosphere import temperature_deviation
@@ -21,7 +21,10 @@ from flyoff.reduction.glide import Glide
 from flyoff.reduction.stall import Stall
 
 _SAME_LIFT = "constant maximum lift coefficient, FAA-H-8083-25 (from memory)"
+_POLAR = "CD = CD0 + CL² / (π A e): SFTE Reference Handbook, 2013, 12.6"
 _CLEAN_RAD = 1e-3
+MOST_SPEED_SHARE = 0.15
+"""Airspeed off the handbook's that a glide ratio is carried over; common practice, no source."""
 
 
 def glide_points(flown: Flown, handbook: Handbook) -> Iterator[BookPoint | str]:
@@ -39,13 +42,16 @@ def _glide(flown: Flown, handbook: Handbook, glide: Glide) -> BookPoint | str:
     assert altitude is not None  # a glide at standard conditions has all three
     assert temperature is not None
     assert cas is not None
-    deviation_k = float(temperature_deviation(altitude.value, temperature.value))
+    table = handbook.dossier.tables.get("glide")
+    deviation_k = 0.0  # the angle of a glide is that of any air
+    if table is not None and (table.axis("temperature") or table.axis("ISA deviation")):
+        deviation_k = float(temperature_deviation(altitude.value, temperature.value))
     mass_kg = point.mass_kg or math.nan
     table_kg = table_mass(handbook, "glide", mass_kg)
     asked = printed_speed(handbook, "glide", altitude.value, deviation_k, table_kg)
     if asked is not None:
         asked *= math.sqrt(mass_kg / table_kg)  # the same lift coefficient at the weight flown
-    if asked is not None and abs(asked - cas.value) > SPEED_BAND_M_S:
+    if asked is not None and abs(asked / cas.value - 1) > MOST_SPEED_SHARE:
         return (
             f"{flown.name}, condition {glide.point}: glided at {format_number(cas.value / kt, 0)} kt "
             f"calibrated, the handbook's speed is {format_number(asked / kt, 0)} kt at this weight"
@@ -57,12 +63,31 @@ def _glide(flown: Flown, handbook: Handbook, glide: Glide) -> BookPoint | str:
     remarks = [*value.remarks, f"propeller {glide.propeller}"]
     if asked is None:
         remarks.append("the handbook gives no calibrated glide speed: the speed flown stands")
+    at_book = ratio
+    steps: tuple[Correction, ...] = ()
+    if asked is not None and flown.reduction.standard.airplane.span_m is not None:
+        at_book, steps = _at_speed(flown, glide, ratio, asked / cas.value)
     seen = flown.seen(glide.point, f"{glide.glide_ratio.value:.1f}")
     return BookPoint(
         statement_of("glide_ratio"), flown.name, str(glide.point), glide.point, words, altitude.value, ratio,
-        ratio, sample_of(value), (), seen, value.inputs, value.missing, (*remarks, *point.flags),
+        at_book, sample_of(value), steps, seen, value.inputs, value.missing, (*remarks, *point.flags),
         point.extrapolated,
     )  # fmt: skip
+
+
+def _at_speed(
+    flown: Flown, glide: Glide, ratio: Array, speed_ratio: float
+) -> tuple[Array, tuple[Correction, ...]]:
+    """Return a glide ratio at the lift coefficient of the handbook's speed, along a parabolic polar."""
+    airplane = flown.reduction.standard.airplane
+    assert airplane.span_m is not None  # _glide has asked
+    assert airplane.wing_area_m2 is not None  # no glide is reduced without
+    flown_lift = glide.lift_coefficient.value
+    lift = flown_lift / speed_ratio**2
+    per_lift2 = airplane.wing_area_m2 / (math.pi * np.square(flown.effective_span_m(airplane.span_m)))
+    drag = flown_lift / ratio + per_lift2 * (lift**2 - flown_lift**2)
+    at = lift / np.maximum(drag, 0.1 * drag[0])
+    return at, (Correction("airspeed, to the handbook's", float(ratio[0]), float(at[0]), "", _POLAR),)
 
 
 def stall_points(flown: Flown, handbook: Handbook) -> Iterator[BookPoint | str]:
