@@ -160,6 +160,9 @@ class NotedPoint(Record):
     weight: Mass | None = None
     arm: Length | None = None
     flaps: Angle | None = None
+    entry_rate: Annotated[Quantity, Of("speed", at_least=0.0)] | None = Field(
+        None, description="Airspeed lost each second on the way into a stall, such as `1 kt`"
+    )
     note: str = ""
 
 

@@ -244,6 +244,40 @@ def test_stalls_to_standard_weight_and_forward_limit():
     assert "stalls" in reduction_text(unsaid)
 
 
+def stalls_at(*entries):
+    """Return the stalls at entry rates and speeds in knots, and flaps in degrees."""
+    own = "".join(
+        f'[[points]]\nkind = "stall"\nstart = "10:0{i}:00"\nend = "10:0{i}:10"\nweight = "2,400 lb"\n'
+        f'indicated_airspeed = "{speed:.2f} kt"\nflaps = "{flaps} deg"\n'
+        + (f'entry_rate = "{rate} kt"\n' if rate is not None else "")
+        for i, (rate, speed, flaps) in enumerate(entries)
+    )
+    text = STALL[: STALL.index("[[points]]")]
+    return reduce_flight(parse_flight(text + own, "f", Path())).standard.stalls
+
+
+def test_stalls_are_brought_to_an_entry_of_a_knot_a_second():
+    """A line through stalls at entry rates of 0.6 to 2.0 kt/s: 0.9 kt less for each kt/s more."""
+    speeds = {0.6: 50.36, 1.4: 49.64, 2.0: 49.1}
+    stalls = stalls_at(*((rate, speed, 0) for rate, speed in speeds.items()))
+    at_one = {rate: s.standard.value / kt for rate, s in zip(speeds, stalls, strict=True)}
+    # 50.0 kt indicated, and 3 kt of calibration that changes by 0.1 kt for 1 kt
+    assert list(at_one.values()) == pytest.approx([53.0] * 3, abs=0.05)
+    step = stalls[2].corrections[-1]
+    assert step.name == "entry rate"
+    assert (step.end - step.start) / kt == pytest.approx(0.9 * 0.9, abs=0.02)
+    scattered = stalls_at((0.6, 51.4, 0), (1.4, 48.6, 0), (2.0, 49.1, 0))
+    assert scattered[2].standard.u > 1.2 * stalls[2].standard.u
+
+
+def test_an_entry_rate_that_nothing_corrects_is_said():
+    by_flags = stalls_at((None, 50.0, 0), (2.0, 49.0, 0), (1.0, 44.0, 30), (1.1, 44.0, 30))
+    assert any("none is noted" in flag for flag in by_flags[0].flags)
+    assert any("2.0 kt a second" in flag for flag in by_flags[1].flags)
+    assert not any("entry" in flag for flag in (*by_flags[2].flags, *by_flags[3].flags))
+    assert all(c.name != "entry rate" for stall in by_flags for c in stall.corrections)
+
+
 def test_a_static_source_that_nobody_knows_must_be_said_rightly():
     wrong = STALL.replace("airspeed_correction", 'static_source = "perhaps"\nairspeed_correction')
     with pytest.raises(Problems) as caught:
