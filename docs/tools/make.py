@@ -4,8 +4,10 @@ With a folder as its argument it writes there.
 """
 
 import sys
+from collections.abc import Iterable
 from importlib.resources import files
 from pathlib import Path
+from typing import TypeVar
 
 import commands
 import outputs
@@ -13,13 +15,14 @@ import reference
 from tables import table
 
 from flyoff.charts import render
-from flyoff.charts.catalogue import charts_of
+from flyoff.charts.catalogue import charts_of, charts_of_flight
+from flyoff.charts.chart import Chart
 from flyoff.charts.style import DARK, LIGHT, PAGE, Setting
-from flyoff.comparison.results import Comparison
 from flyoff.core.files import write_text
 from flyoff.study.run import load
 
 DOCS = Path(__file__).parents[1]
+S = TypeVar("S")
 
 
 def main() -> None:
@@ -34,7 +37,10 @@ def main() -> None:
         write_text(target / "reference" / f"{name}.md", text)
     write_text(target / "reference" / "index.md", _index(pages))
     write_text(target / "commands.md", commands.page())
-    _pictures(study.comparison, target / "_static" / "gallery")
+    gallery = target / "_static" / "gallery"
+    _pictures(charts_of(study.comparison), study.comparison, gallery)
+    flight = next(iter(study.flights.values()))
+    _pictures(charts_of_flight(flight), flight, gallery)
 
 
 def _index(pages: dict[str, str]) -> str:
@@ -50,11 +56,11 @@ def _first(page: str) -> str:
     return " ".join(page.split("\n\n", 2)[1].split()).partition(". ")[0].rstrip(".") + "."
 
 
-def _pictures(comparison: Comparison, folder: Path) -> None:
-    for chart in charts_of(comparison):
-        alt = chart.alt(comparison)
+def _pictures(charts: Iterable[Chart[S]], subject: S, folder: Path) -> None:
+    for chart in charts:
+        alt = chart.alt(subject)
         for theme in (LIGHT, DARK):
-            picture = render.svg(chart.definition(comparison, Setting(theme, PAGE)), alt, chart.name)
+            picture = render.svg(chart.definition(subject, Setting(theme, PAGE)), alt, chart.name)
             write_text(folder / f"{chart.name}-{theme.name}.svg", picture + "\n")
 
 

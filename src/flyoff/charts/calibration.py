@@ -179,8 +179,10 @@ def _observed(
         )
         for o in seen
     ]
-    line = plot.pixels(np.array([c[0] for c in curve]), np.array([c[1] for c in curve]))
-    yield from seen_layers(points, line, plot, setting)
+    book = _handbook(reduction)
+    places = ([(c[0], c[1]) for c in curve], [(row["x"], row["y"]) for row in book])
+    lines = [plot.pixels(*np.array(own).T) for own in places if own]
+    yield from seen_layers(points, lines, plot, setting)
 
 
 def _members(reduction: Reduction, seen: Observation) -> str:

@@ -1,10 +1,10 @@
-"""Rate of climb at standard weight over calibrated airspeed, and the best where the climbs show it."""
+"""Rate of climb at standard conditions over calibrated airspeed, its curve, and the best if there is one."""
 
 from flyoff.charts import fitted
 from flyoff.charts.chart import Chart, members_words, printed
 from flyoff.charts.style import Setting, Spec
 from flyoff.core.figure import format_number
-from flyoff.core.units import fpm, kt, lb
+from flyoff.core.units import fpm, ft, kt, lb
 from flyoff.reduction.climb import Climbs
 from flyoff.reduction.run import Reduction
 
@@ -33,12 +33,12 @@ def subtitle(reduction: Reduction) -> str:
     if any(s.is_paired for s in found.speeds):
         said.append("dots are means of reciprocal headings")
     if not all(s.is_paired for s in found.speeds):
-        said.append("squares are of one heading: the wind’s change with height is in them")
-    if found.best_speed is None:
-        said.append(f"no best: {found.missing}")
-    else:
-        said.append("the diamond is the best")
-    return "; ".join([*said, "whiskers hold 95 %"])
+        said.append("squares are of one heading")
+    said.append(f"no best: {found.missing}" if found.best_speed is None else "the diamond is the best")
+    if found.curve is not None:
+        height = format_number(found.curve.pressure_altitude_m / ft, 0)
+        said.append(f"the curve is a parabola at {height} ft, the mean of those near one height")
+    return "; ".join([*said, "whiskers and band hold 95 %"])
 
 
 def _seen(found: Climbs) -> list[fitted.Seen]:
@@ -56,6 +56,13 @@ def _seen(found: Climbs) -> list[fitted.Seen]:
     return seen
 
 
+def _curve(found: Climbs) -> list[fitted.OnCurve]:
+    if found.curve is None:
+        return []
+    rates = [(v, found.curve.rate_at(v)) for v in fitted.spread(found.curve.speeds_m_s)]
+    return [fitted.OnCurve(v / kt, rate.value / fpm, rate.u95 / fpm) for v, rate in rates]
+
+
 def chart(reduction: Reduction, setting: Setting) -> Spec:
     """Return the definition.
 
@@ -64,8 +71,9 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     ValueError
         If there is nothing to draw.
     """
-    axes = "Calibrated airspeed, kt", "Rate of climb, ft/min"
-    return fitted.chart((TITLE, subtitle(reduction)), axes, _seen(_found(reduction)), [], setting)
+    found = _found(reduction)
+    titles, axes = (TITLE, subtitle(reduction)), ("Calibrated airspeed, kt", "Rate of climb, ft/min")
+    return fitted.chart(titles, axes, _seen(found), _curve(found), setting)
 
 
 def alt(reduction: Reduction) -> str:

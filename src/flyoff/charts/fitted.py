@@ -72,8 +72,8 @@ def chart(
         *axes,
         inner.left,
     )
-    line = plot.pixels(np.array([c.x for c in curve]), np.array([c.y for c in curve])) if curve else None
-    layers = [*curve_layers(curve, plot, setting), *seen_layers(seen, line, plot, setting)]
+    lines = [plot.pixels(np.array([c.x for c in curve]), np.array([c.y for c in curve]))] if curve else []
+    layers = [*curve_layers(curve, plot, setting), *seen_layers(seen, lines, plot, setting)]
     body = {"width": inner.plot_width, "height": inner.plot_height, "layer": layers}
     return definition(setting, inner, *titles, body)
 
@@ -89,8 +89,8 @@ def curve_layers(curve: Sequence[OnCurve], plot: Plot, setting: Setting) -> Iter
     yield plot.layer(rows, {"type": "line", "color": colour, "strokeWidth": setting.format.line})
 
 
-def seen_layers(seen: Sequence[Seen], line: Array | None, plot: Plot, setting: Setting) -> Iterator[Spec]:
-    """Yield points, whiskers and names; `line`, shape (n, 2), is the curve in pixels, which names avoid."""
+def seen_layers(seen: Sequence[Seen], lines: Sequence[Array], plot: Plot, setting: Setting) -> Iterator[Spec]:
+    """Yield points, whiskers and names; `lines`, shape (n, 2) each, are pixels that names avoid."""
     if not seen:
         return
     theme, stroke, size = setting.theme, setting.format.line, setting.format.text
@@ -118,7 +118,7 @@ def seen_layers(seen: Sequence[Seen], line: Array | None, plot: Plot, setting: S
     anchors = [
         Anchor(name, text_width(name, size), 1.1 * size, ((float(x), float(y)),)) for name, (x, y) in named
     ]
-    obstacles = [np.vstack([_obstacle(rows[i], line, plot, size) for i in own]) for own in together]
+    obstacles = [np.vstack([_obstacle(rows[i], lines, plot, size) for i in own]) for own in together]
     for label in place(anchors, obstacles, plot.across.pixels, plot.up.pixels, 0.6 * size):
         yield from plot.label(label, theme.ink, setting, bold=False)
 
@@ -136,9 +136,8 @@ def _together(pixels: Array, size: float) -> list[list[int]]:
     return groups
 
 
-def _obstacle(row: Spec, line: Array | None, plot: Plot, size: float) -> Array:
-    """Return the pixels of a point's whiskers and of the curve, which its name had better not cover."""
+def _obstacle(row: Spec, lines: Sequence[Array], plot: Plot, size: float) -> Array:
+    """Return the pixels of a point's whiskers and of the lines, which its name had better not cover."""
     ends = ((row["x"], row["x"], row["low"], row["high"]), (row["left"], row["right"], row["y"], row["y"]))
     whiskers = [plot.pixels(np.array([a, b]), np.array([c, d])) for a, b, c, d in ends]
-    every = whiskers if line is None else [line, *whiskers]
-    return np.vstack([along(part, size / 3) for part in every])
+    return np.vstack([along(part, size / 3) for part in (*lines, *whiskers)])

@@ -33,6 +33,28 @@ class Speed:
 
 
 @dataclass(frozen=True)
+class RateCurve:
+    """Rate of climb as a parabola of calibrated speed at the climbs' mean pressure altitude; SI.
+
+    `coefficients` and their `covariance` are of 1, x and x², x the speed less `middle_m_s` over `span_m_s`;
+    `speeds_m_s` are the slowest and the fastest climb's.
+    """
+
+    coefficients: Array
+    covariance: Array
+    middle_m_s: float
+    span_m_s: float
+    speeds_m_s: tuple[float, float]
+    pressure_altitude_m: float
+
+    def rate_at(self, calibrated_airspeed_m_s: float) -> Estimate:
+        """Return the rate of climb at a calibrated airspeed."""
+        x = (calibrated_airspeed_m_s - self.middle_m_s) / self.span_m_s
+        terms = np.array([1.0, x, x**2])
+        return Estimate(float(terms @ self.coefficients), math.sqrt(float(terms @ self.covariance @ terms)))
+
+
+@dataclass(frozen=True)
 class BestRate:
     """Calibrated speed and rate at the top; `note` says why the band is wide, `missing` why there is none."""
 
@@ -40,6 +62,7 @@ class BestRate:
     rate: Estimate | None = None
     missing: str = ""
     note: str = ""
+    curve: RateCurve | None = None
 
 
 def best_rate(speeds: Sequence[Speed]) -> BestRate:
@@ -55,26 +78,29 @@ def best_rate(speeds: Sequence[Speed]) -> BestRate:
     # what climbs say of the rate's fall with height joins what is usual
     rows = np.vstack([design, [0.0, 0.0, 0.0, 1 / FALL_PER_S.u]])
     covariance = np.linalg.inv(rows.T @ rows)
-    a, b, c, _ = covariance @ rows.T @ np.append(rate / u, FALL_PER_S.value / FALL_PER_S.u)
+    fit = covariance @ rows.T @ np.append(rate / u, FALL_PER_S.value / FALL_PER_S.u)
+    middle, span, ends = float(v.mean()), float(np.ptp(v)), (float(v.min()), float(v.max()))
+    curve = RateCurve(fit[:3], covariance[:3, :3], middle, span, ends, float(height.mean()))
+    _, b, c, _ = fit
     if c >= 0:
-        return BestRate(missing="the rates do not fall to both sides of any speed")
+        return BestRate(missing="the rates do not fall to both sides of any speed", curve=curve)
     top = -b / (2 * c)
     if not x.min() <= top <= x.max():
         side = "slowest" if top < x.min() else "fastest"
-        return BestRate(missing=f"the best rate lies outside the speeds flown: beyond the {side}")
+        return BestRate(
+            missing=f"the best rate lies outside the speeds flown: beyond the {side}", curve=curve
+        )
     low, high = _interval(b, c, covariance)
     ends = max(low, float(x.min())), min(high, float(x.max()))
-    half = max(top - ends[0], ends[1] - top) * float(np.ptp(v))
-    terms = np.array([1.0, top, top**2, 0.0])
-    best = Estimate(float(a + b * top + c * top**2), math.sqrt(float(terms @ covariance @ terms)))
+    half, speed = max(top - ends[0], ends[1] - top) * span, middle + float(top) * span
     note = ""
     if ends != (low, high):
-        first, last = (float(v.mean() + end * np.ptp(v)) / kt for end in ends)
+        first, last = ((middle + end * span) / kt for end in ends)
         note = (
             "wide: the rates bend little beyond their uncertainty, "
             f"anything from {first:.0f} to {last:.0f} kt fits, and beyond the speeds flown perhaps more"
         )
-    return BestRate(Estimate(float(v.mean() + top * np.ptp(v)), half / COVERAGE_95), best, "", note)
+    return BestRate(Estimate(speed, half / COVERAGE_95), curve.rate_at(speed), "", note, curve)
 
 
 def _apart(v: Array) -> int:

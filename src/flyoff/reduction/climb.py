@@ -21,7 +21,7 @@ from flyoff.physics.airspeed import true_airspeed
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.physics.climb import acceleration_factor, rate_of_climb_at_mass
 from flyoff.reduction.airplane import MASS_U, SPAN_EFFICIENCY, Airplane, Correction
-from flyoff.reduction.best_rate import SPEED_BAND_M_S, Speed, best_rate
+from flyoff.reduction.best_rate import SPEED_BAND_M_S, RateCurve, Speed, best_rate
 from flyoff.reduction.points import Point
 from flyoff.reduction.power import Powers
 from flyoff.reduction.statistics import Estimate
@@ -59,7 +59,7 @@ class Climb:
 class Climbs:
     """All climbs; `best_speed` (calibrated) and `best_rate` where the climbs determine them.
 
-    `best_note` says that the speed's band is wide, and why.
+    `best_note` says that the speed's band is wide, and why; `curve` is that of the climbs at one height.
     """
 
     standard_mass_kg: float | None
@@ -69,6 +69,7 @@ class Climbs:
     best_rate: Estimate | None = None
     missing: str = ""
     best_note: str = ""
+    curve: RateCurve | None = None
 
 
 def constant_airspeed_factor(point: Point) -> float | None:
@@ -137,6 +138,7 @@ def reduce_climbs(
         best.rate,
         best.missing,
         best.note,
+        best.curve,
     )
 
 

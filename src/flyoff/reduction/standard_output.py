@@ -123,6 +123,7 @@ def _climbs(found: Climbs) -> dict[str, Any]:
         ],
         **_quantity("best_rate_speed", "kt", found.best_speed),
         **_quantity("best_rate", "fpm", found.best_rate),
+        "best_rate_note": found.best_note or None,
         "missing": found.missing or None,
     }
 
@@ -231,13 +232,14 @@ def _climb_lines(found: Climbs | None) -> list[str]:
         lines.append(
             f"{who:8}{_n(s.calibrated_airspeed_m_s / kt, 1, 9)}{_n(s.pressure_altitude_m / ft, 0, 9)}"
             f"{_n(s.rate.value / fpm, 0, 9)}{_n(s.rate.u95 / fpm, 0, 5)}"
-            + ("" if s.is_paired else "  one heading only: the wind's change with height is in it")
+            + ("" if s.is_paired else "  one heading only")
         )
     if found.best_speed is not None and found.best_rate is not None:
         speed = found.best_speed
         lines.append(
             f"  best rate at {speed.value / kt:.1f} ± {speed.u95 / kt:.1f} kt calibrated, "
             f"{format_number(found.best_rate.value / fpm, 0)} ft/min"
+            + (f": {found.best_note}" if found.best_note else "")
         )
     else:
         lines.append(f"  no best rate speed: {found.missing}")

@@ -85,6 +85,7 @@ def climbs_blocks(day: FlownDay) -> tuple[Block, ...]:
         *pictured(day, "climbs"),
         _table(caption, "Climbs", heads, speeds, best),
         *_missing("No best rate of climb: ", found["missing"]),
+        *_missing("The interval of the best speed is ", found["best_rate_note"]),
         _table("Each climb as measured and at standard conditions; 95 % intervals", "Climb", steps, each),
         *_corrections(named),
     )

@@ -402,6 +402,7 @@ def test_the_best_rate_has_its_own_mark_and_its_absence_its_reason() -> None:
     found = whole.standard.climbs
     assert found
     without = replace(found, best_speed=None, best_rate=None, missing="too few")
+    assert found.curve
     with_best = replace(found, best_speed=Estimate(40.0, 1.0), best_rate=Estimate(4.0, 0.2), missing="")
     for climbed, shown in ((without, False), (with_best, True)):
         subject = replace(whole, standard=replace(whole.standard, climbs=climbed))

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from flyoff import cli
-from flyoff.charts.catalogue import CHARTS
+from flyoff.charts.catalogue import CHARTS, FLIGHT_CHARTS
 from flyoff.comparison.compare import ROWS
 from flyoff.core.units import DIMENSIONS, units_of
 from flyoff.dossier.tables import COLUMNS
@@ -97,7 +97,10 @@ def test_every_command_and_option_is_listed(made: Path, capsys: pytest.CaptureFi
 
 def test_every_chart_is_in_the_gallery() -> None:
     text = (DOCS / "gallery.md").read_text("utf-8")
-    assert [chart.name for chart in CHARTS if f"`{chart.name}`" not in text] == []
+    every = (*CHARTS, *FLIGHT_CHARTS)
+    assert [chart.name for chart in every if f"`{chart.name}`" not in text] == []
+    pictures = [f"gallery/{chart.name}-{theme}.svg" for chart in every for theme in ("light", "dark")]
+    assert [picture for picture in pictures if picture not in text] == []
 
 
 def test_every_compared_figure_has_its_method() -> None:

@@ -133,3 +133,13 @@ def test_a_wind_that_grows_along_the_course_is_taken_out():
     assert gained == pytest.approx(20, abs=1)
     (one,) = reduce_climbs([point], [by_hand(140)], PLANE, None).climbs
     assert "wind gradient" in {c.name for c in one.corrections}
+
+
+def test_the_curve_goes_through_the_climbs_and_has_its_top_at_the_best():
+    found = best_rate(speeds_of({60.0: 500.0, 75.0: 700.0, 90.0: 500.0}))
+    assert found.curve and found.speed and found.rate
+    assert found.curve.speeds_m_s == pytest.approx((60.0 * kt, 90.0 * kt))
+    for speed, rate in ((60.0, 500.0), (75.0, 700.0), (90.0, 500.0)):
+        assert found.curve.rate_at(speed * kt).value == pytest.approx(rate * fpm, abs=1 * fpm)
+    assert found.curve.rate_at(found.speed.value).value == pytest.approx(found.rate.value)
+    assert found.curve.rate_at(found.speed.value + 1.0).value < found.rate.value
