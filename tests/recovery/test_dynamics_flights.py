@@ -16,9 +16,10 @@ BY_NAME = {scenario.name: scenario for scenario in SCENARIOS}
 BUMPY_TAS_KT = 0.8
 """Asked: 0.6 kt. In gusts of 1.4 kt, and there alone, a leg group is off by more."""
 SCRIPTED_SHARE = 0.95
-TIMED = ("rate of climb", "rate of climb as scripted")
-WORST_RATE_FPM = 45.0
-"""Asked: 25 ft/min. Held by nine of ten; not by a stretch that begins while the speed still settles."""
+TIMED = ("rate of climb", "rate of climb as scripted", "excess power of a climb")
+WORST_RATE_FPM = 40.0
+"""Asked: 25 ft/min. Held by 19 of 20; the others are stretches apart from the scripted one, or cut short."""
+FALSE_ALARMS = 0.02
 LEAST_COVERAGE, MOST_COVERAGE = 92.0, 98.0
 """Asked of all intervals pooled and of each kind. Those of wind and rates of climb hold more often."""
 LEAST_BEYOND = 85.0
@@ -70,7 +71,26 @@ def test_rates_of_climb(quantity):
     errors = np.array([abs(miss.error) for miss in of(all_misses(), quantity)])
     assert len(errors) >= 70
     assert errors.max() < WORST_RATE_FPM
-    assert np.mean(errors < LIMITS["rate of climb"]) >= 0.9
+    assert np.mean(errors < LIMITS["rate of climb"]) >= 0.95
+
+
+def test_drag_coefficients_of_glides():
+    errors = of(all_misses(), "drag coefficient x 1000")
+    assert len(errors) >= 20
+    for miss in errors:
+        assert abs(miss.error) < LIMITS["drag coefficient x 1000"], miss
+
+
+def test_points_in_rising_or_sinking_air_are_flagged_and_few_others():
+    """All level points and climbs in air of 100 ft/min or more; of two glides nobody can tell which it was."""
+    measured = all_measured()
+    moved = [wave for one in measured for wave in one.waves if abs(wave[0].truth["vertical_air_fpm"]) > 100]
+    assert len(moved) >= 7
+    for scripted, taken, flags in moved:
+        assert scripted.kind == "descent" or not taken or flags, scripted
+    still = [flags for one in measured for _, flags in one.still]
+    assert len(still) >= 200
+    assert np.mean([bool(flags) for flags in still]) < FALSE_ALARMS
 
 
 def test_scripted_conditions_are_found_and_none_invented():

@@ -46,20 +46,18 @@ def test_drag_coefficients_of_glides(name):
         truth = truth_of(flight, data["points"][glide["point"]])
         # the windmilling propeller's drag is the glide's too
         drag = truth["cd"] * (1 - truth["thrust_lb"] / truth["drag_lb"])
-        assert abs(glide["cd"] - drag) < max(CD_WITHIN, glide["cd_u95"]), (name, glide, drag)
+        assert abs(glide["cd"] - drag) < CD_WITHIN, (name, glide, drag)
 
 
-def test_most_drag_coefficients_are_within_their_intervals_and_close():
-    held, close = [], []
+def test_most_drag_coefficients_are_within_their_intervals():
+    held = []
     for scenario in CALM:
         flight, _, data = reduced(scenario.name)
         for glide in data["glides"]["points"]:
             truth = truth_of(flight, data["points"][glide["point"]])
             error = glide["cd"] - truth["cd"] * (1 - truth["thrust_lb"] / truth["drag_lb"])
             held.append(abs(error) <= glide["cd_u95"])
-            close.append(abs(error) < CD_WITHIN)
     assert np.mean(held) >= 0.9
-    assert np.mean(close) >= 0.9
 
 
 @pytest.mark.parametrize("name", [s.name for s in CALM])

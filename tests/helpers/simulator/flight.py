@@ -61,6 +61,7 @@ class SimulatedFlight:
         part = {name: values[first : last + 1] for name, values in self.trace.columns.items()}
         minutes = np.arange(last - first + 1) / 60
         slope, middle = np.polyfit(minutes, part["cas_kt"], 1)
+        excess = (part["thrust_lb"] - np.abs(part["drag_lb"])) * part["tas_fps"] / part["weight_lb"]
         rise = (part["height_ft"][-1] - part["height_ft"][0]) / max(minutes[-1], 1e-9)
         return {
             **{name: float(part[column].mean()) for name, column in _MEANS.items()},
@@ -71,6 +72,7 @@ class SimulatedFlight:
             "wind_east_kt": float(part["wind_east_fps"].mean()) / KT_FPS,
             "vertical_air_fpm": -60 * float(part["wind_down_fps"].mean()),
             "rate_of_climb_fpm": float(rise),
+            "excess_power_fpm": 60 * float(excess.mean()),
             "cas_slope_kt_min": float(slope),
             "cas_scatter_kt": float((part["cas_kt"] - slope * minutes - middle).std()),
             "bank_deg": float(np.degrees(np.abs(part["bank_rad"]).mean())),
