@@ -33,7 +33,8 @@ def demo(folder: Path, kind: str, edit=lambda text: text):
     """Return the demo study with one kind of evidence demanded, its flown airplane's file edited."""
     shutil.copytree(FOLDER, folder, dirs_exist_ok=True)
     study, dossier = folder / "study.toml", folder / "aircraft/vadmel.toml"
-    study.write_text(study.read_text("utf-8").replace("[terms]", f'[terms]\nevidence = "{kind}"', 1), "utf-8")
+    demand = study.read_text("utf-8").replace('evidence = "handbook"', f'evidence = "{kind}"', 1)
+    study.write_text(demand, "utf-8")
     dossier.write_text(edit(dossier.read_text("utf-8")), "utf-8")
     return load(folder).comparison
 
