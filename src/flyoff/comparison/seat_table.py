@@ -77,7 +77,7 @@ def _cell(case: Case, of: Ready, count: int, bags: str, bags_kg: float) -> tuple
             f"range{ends}", f"Range{label}", DISTANCE, found.range_m,
             case.read(_FAR.format(climb=case.reading.climb)), (*limits, *found.inputs),
             basis=case.reading.basis, terms=terms, missing=found.missing,
-            remarks=(*stopped, *found.remarks), extrapolated=found.extrapolated,
+            remarks=(*stopped, *_as_of_range(case, found)), extrapolated=found.extrapolated,
         ),
         case.figure(
             f"fuel{ends}", f"Fuel{label}", VOLUME,
@@ -85,6 +85,11 @@ def _cell(case: Case, of: Ready, count: int, bags: str, bags_kg: float) -> tuple
             terms=terms, missing=found.fitted.missing, remarks=stopped,
         ),
     )  # fmt: skip
+
+
+def _as_of_range(case: Case, found: Going) -> tuple[str, ...]:
+    """Return where the remarks on the evidence stand, which are alike for every cell but for its weight."""
+    return (f"what is remarked of {case.key}.range holds here, at this weight",) if found.remarks else ()
 
 
 def _aboard(case: Case, count: int) -> tuple[Input, ...]:
@@ -145,7 +150,7 @@ def option_figures(case: Case, of: Ready, now: Going, option: Option) -> tuple[F
     )  # fmt: skip
     far = case.figure(
         f"{prefix}.range", f"{name}: range", DISTANCE, range_m, case.read(_SPENT), inputs,
-        basis=case.reading.basis, missing=missing, remarks=(*said, *now.remarks),
+        basis=case.reading.basis, missing=missing, remarks=(*said, *_as_of_range(case, now)),
         extrapolated=now.extrapolated,
     )  # fmt: skip
     return heads, spent, far

@@ -7,7 +7,7 @@ from flyoff.comparison.evidence import Kind
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.core.caution import CAUTION
 from flyoff.core.sources import Source
-from flyoff.report import comparing
+from flyoff.report import comparing, lifting
 from flyoff.report.blocks import (
     Block,
     Card,
@@ -24,7 +24,8 @@ from flyoff.report.blocks import (
     Table,
     Text,
 )
-from flyoff.report.flight import FlownDay, condition_anchor, flight_part
+from flyoff.report.flight import condition_anchor, flight_part
+from flyoff.report.flown import FlownDay
 from flyoff.report.terms import terms_table
 from flyoff.report.traces import methods, sources_used, trace_index
 
@@ -79,6 +80,7 @@ def build_document(
         _pictured(
             "range", "Payload against range", "Range", drawn, "payload_range", Text(CAUTION, "caution")
         ),
+        _seats(comparison, drawn),
         _balance(comparison, drawn),
         _trips(comparison, drawn),
         _differences(comparison),
@@ -138,6 +140,24 @@ def _pictured(
     anchor: str, title: str, short: str, drawn: Mapping[str, Picture], name: str, *before: Block
 ) -> Part:
     return Part(anchor, title, short, (*before, drawn[name]) if name in drawn else ())
+
+
+def _seats(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
+    if not comparison.seats:
+        return Part("seats", "", "", ())
+    words = Text(
+        "People sit and bags are stowed as balance needs; the first of the terms’ people flies, in front."
+        " Beyond the terms’ people, others of their mean weight."
+    )
+    picture = [drawn["seat_table"]] if "seat_table" in drawn else []
+    tables = (
+        lifting.fits_table(comparison),
+        lifting.seat_table(comparison),
+        lifting.options_table(comparison),
+    )
+    told = (table for table in tables if table)
+    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), words, *picture, *told)
+    return Part("seats", "Who can go how far", "Seats", blocks)
 
 
 def _balance(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
