@@ -82,7 +82,7 @@ def test_drag_coefficients_of_glides():
 
 
 def test_points_in_rising_or_sinking_air_are_flagged_and_few_others():
-    """All level points and climbs in air of 100 ft/min or more; of two glides nobody can tell which it was."""
+    """All level points and climbs in air of 100 ft/min or more; of two glides nobody can tell."""
     measured = all_measured()
     moved = [wave for one in measured for wave in one.waves if abs(wave[0].truth["vertical_air_fpm"]) > 100]
     assert len(moved) >= 7

@@ -6,7 +6,7 @@ data over more than 5,000 ft or 10 % of weight: beyond, a point is flagged.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from flyoff.physics.generalised import (
     speed_at_condition,
 )
 from flyoff.reduction.airplane import MASS_U, Airplane, Correction
-from flyoff.reduction.points import Point
+from flyoff.reduction.points import AS_IF, Point
 from flyoff.reduction.power import Powers
 from flyoff.reduction.statistics import Estimate
 
@@ -78,7 +78,8 @@ def speed_power(points: Sequence[Point], powers: Sequence[Powers], airplane: Air
     ]
     if not level:
         return None
-    return _fitted(airplane.standard_mass_kg, tuple(level))
+    still = tuple(found for found in level if not points[found.point].in_moving_air)
+    return replace(_fitted(airplane.standard_mass_kg, still), points=tuple(level))
 
 
 def _level(
@@ -114,7 +115,7 @@ def _level(
         flags.append(f"carried over {abs(lighter - 1):.0%} of weight, more than 10 %")
     if powers.conflict:
         flags.append(powers.conflict)
-    flags += [flag for flag in point.flags if "drift" in flag]
+    flags += [flag for flag in point.flags if "drift" in flag or flag.startswith(AS_IF)]
     return LevelPoint(
         index, power.way, Estimate(viw, viw * u_viw), Estimate(piw, piw * u_piw), altitude_m,
         Estimate(at_speed, at_speed * u_viw), Estimate(at_power, at_power * u_piw), corrections, tuple(flags),

@@ -8,6 +8,7 @@ import pytest
 from flyoff.core.units import fpm, ft, hp, kt, lb
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.reduction.climb import constant_airspeed_factor, reduce_climbs
+from flyoff.reduction.cruise import speed_power
 from flyoff.reduction.glide import glide_polar
 from flyoff.reduction.rising import flag_rising_air, rising_air
 from helpers.points import PLANE, by_hand, point_at
@@ -99,6 +100,11 @@ def test_what_flew_in_moving_air_makes_no_polar_and_no_best_rate():
     assert [g.point for g in polar.glides] == [g.point for g in all_glides.glides]
     expected = (PLATE_M2 + PROPELLER_M2) / PLANE.wing_area_m2
     assert abs(polar.coefficients[0] - expected) < abs(all_glides.coefficients[0] - expected)
+    level = flag_rising_air(*(flown := flight({2: 180.0}, 2.0)), PLANE)
+    curve = speed_power(level, flown[1], PLANE)
+    assert [i for i, p in enumerate(curve.points) if any("rose" in flag for flag in p.flags)] == [2]
+    without = [p for i, p in enumerate(level) if i != 2], [p for i, p in enumerate(flown[1]) if i != 2]
+    assert np.allclose(curve.coefficients, speed_power(*without, PLANE).coefficients)
     climbs = reduce_climbs(flagged, powers, PLANE, None)
     assert len(climbs.climbs) == 4
     assert 8 not in {member for speed in climbs.speeds for member in speed.members}
