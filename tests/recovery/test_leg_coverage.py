@@ -97,3 +97,17 @@ def test_intervals_of_means_hold_the_truth_in_gusts_with_a_memory():
         estimate = mean_of(rounded, 1.0)
         held.append(abs(estimate.value - 100.3) <= estimate.u95)
     assert 0.9 <= np.mean(held) <= 0.99
+
+
+def test_widening_by_the_residuals_keeps_what_was_known_of_the_scatter():
+    # four legs leave one residual: what the scatter was known by beforehand counts on
+    rng = np.random.default_rng(3)
+    widths, held = [], []
+    for _ in range(TRIALS):
+        ground, covariance, _ = _legs(rng, (0, 90, 180, 270), 0.5)
+        solution = solve_legs(ground, covariance, dof=12.0)
+        if not solution.refused:
+            widths.append(solution.true_airspeed.u95 / kt)
+            held.append(abs(solution.true_airspeed.value - 130 * kt) <= solution.true_airspeed.u95)
+    assert max(widths) < 2.0
+    assert 0.92 <= np.mean(held) <= 0.985

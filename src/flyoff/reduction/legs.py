@@ -10,7 +10,8 @@ unknowns, one equation for each leg: three legs decide, more can be checked.
 with :math:`k_i` the ratio of a leg's indicated airspeed to the mean of all.
 Solved by weighted least squares (Gauss-Newton) from the algebraic circle.
 
-References: D. Gray, Using GPS to accurately establish true airspeed, 1998;
+References: D. Gray, Using GPS to accurately establish true airspeed, 1998; R. T. Birge, The calculation
+of errors by the method of least squares, Physical Review 40 (1932), from memory;
 SFTE Reference Handbook, 2013, ch. 4; JCGM 100:2008 and JCGM 102:2011, 6.
 """
 
@@ -208,9 +209,10 @@ def _judged(
             f"where about {one_leg:.1f} m/s is expected"
         )
     if chance < WIDENED_BELOW:
+        # by the ratio of Birge; the degrees of freedom known before stay, and the residuals add theirs
         widened = math.sqrt(chi2 / spare)
         covariance = covariance * widened**2
-        dof = min(dof, float(spare))
+        dof = dof + spare
     true_airspeed = Estimate(float(answer[0]), float(np.sqrt(covariance[0, 0])), dof)
     wind = (float(answer[1]), float(answer[2]))
     return WindSolution(

@@ -15,7 +15,7 @@ from flyoff.flights.grid import Grid
 from flyoff.flights.log import Log
 from flyoff.flights.steady import Condition
 from flyoff.physics.atmosphere import density_at_altitude
-from flyoff.reduction.statistics import Estimate, mean_of, reading_mean_of, slope_of
+from flyoff.reduction.statistics import Estimate, mean_of, reading_mean_of, rise_of, slope_of
 
 POSITION_U_M = 3.0
 """[m] Standard uncertainty between positions a minute or two apart; common practice, no source."""
@@ -35,7 +35,8 @@ class Readings:
     """Means of each channel over a condition, and the mean ground velocity.
 
     `ground_m_s` is north and east, shape (2,), with `ground_covariance`;
-    None where the satellite receiver tells nothing; `wind_shift_m_s` is by how
+    None where the satellite receiver tells nothing. `height_rate` is that of a steady climb or descent,
+    unsure by the choice of its ends too; `stretch_rate` that of just this stretch. `wind_shift_m_s` is by how
     much it changed within the condition, 0 where not significantly, and `wind_change_m_s` by how much along
     the course from the first half to the second, None where not known. `temperature_rate_k_s` is the
     probe's. `airspeed_stray_m_s` is the standard deviation of the indicated airspeed's mean about what
@@ -55,6 +56,7 @@ class Readings:
     temperature_rate_k_s: float = 0.0
     mixture: str = ""
     airspeed_stray_m_s: float = 0.0
+    stretch_rate: Estimate | None = None
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -75,6 +77,7 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     height = grid.get("pressure_altitude", "gps_altitude")
     name = "pressure_altitude" if "pressure_altitude" in means else "gps_altitude"
     rate = None if height is None else slope_of(height[inside], steps.get(name, 0.0))
+    rise = None if height is None else rise_of(height[inside], steps.get(name, 0.0))
     rows = np.flatnonzero((log.time_s >= condition.start_s) & (log.time_s <= condition.end_s))
     lines = (int(log.lines[rows[0]]), int(log.lines[rows[-1]])) if len(rows) else (0, 0)
     ground, covariance, dof = _ground_velocity(grid, inside, steps)
@@ -84,7 +87,7 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
     warms = None if warming is None else slope_of(warming[inside], steps.get("outside_air_temperature", 0.0))
     return Readings(
         condition, log.name, lines, means, rate, ground, covariance, dof, shift, change,
-        0.0 if warms is None else warms.value, condition.mixture, _stray(grid, inside),
+        0.0 if warms is None else warms.value, condition.mixture, _stray(grid, inside), rise,
     )  # fmt: skip
 
 

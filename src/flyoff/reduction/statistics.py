@@ -133,23 +133,38 @@ def mean_of(values: Array, step: float = 0.0) -> Estimate | None:
     return Estimate(mean, scatter / math.sqrt(independent), independent - 1).widened(rounding)
 
 
-def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
+def rise_of(values: Array, step: float = 0.0) -> Estimate | None:
     """Return the mean rate per second from the first to the last value; None where fewer than six are known.
 
     The rise between straight lines through up to eight values at either end,
     over the time between the ends: what a rate that changes on the way comes
-    to. Unsure by noise, and by how much another choice of ends would have
-    changed it: the further of the rates with a fifth cut off at either end,
-    taken as a standard uncertainty.
+    to. Unsure by noise, and by what the ends are no straight lines; not by what another stretch's rate
+    would be.
     """
     index = np.flatnonzero(~np.isnan(values))
     whole = _rise(values, index)
     if whole is None:
         return None
+    width = min(_END_VALUES, len(index) // 2)
+    bent = max(_about_line(values, index[:width]), _about_line(values, index[-width:]))
+    return Estimate(whole[0], max(noise_of(values, step), bent) * whole[1])
+
+
+def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
+    """Return the rate per second as one of a steady process; None where fewer than six values are known.
+
+    That of `rise_of`, unsure besides by how much another choice of ends would have
+    changed it: the further of the rates with a fifth cut off at either end,
+    taken as a standard uncertainty.
+    """
+    rise = rise_of(values, step)
+    if rise is None:
+        return None
+    index = np.flatnonzero(~np.isnan(values))
     fifth = len(index) // 5
     cut = [_rise(values, part) for part in (index[fifth:], index[: len(index) - fifth])]
-    choice = max((abs(other[0] - whole[0]) for other in cut if other is not None), default=0.0)
-    return Estimate(whole[0], math.hypot(noise_of(values, step) * whole[1], choice))
+    choice = max((abs(other[0] - rise.value) for other in cut if other is not None), default=0.0)
+    return rise.widened(choice)
 
 
 def _rise(values: Array, index: NDArray[np.int64]) -> tuple[float, float] | None:
@@ -171,3 +186,13 @@ def _line_at(values: Array, index: NDArray[np.int64], at: int) -> tuple[float, f
     slope = float((t * known).sum()) / spread
     away = float(at - index.mean())
     return float(known.mean()) + slope * away, math.sqrt(1 / len(index) + away**2 / spread)
+
+
+def _about_line(values: Array, index: NDArray[np.int64]) -> float:
+    """Return the scatter about a straight line, 0 where there are too few values for one."""
+    if len(index) < 4:
+        return 0.0
+    left = values[index] - np.polynomial.polynomial.polyval(
+        index, np.polynomial.polynomial.polyfit(index, values[index], 1)
+    )
+    return float(np.sqrt((left**2).sum() / (len(index) - 2)))
