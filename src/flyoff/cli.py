@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
         "--cards", type=Path, metavar="FOLDER", help="write cards to print and a page to fill in into FOLDER"
     )
     _load_arguments(command("load", _load, "weight and balance through the flight, and what still fits"))
+    _check_arguments(command("check", _check, "check a draft or captions: what in it is not so"))
     return parser
 
 
@@ -91,6 +92,17 @@ def _load_arguments(load: argparse.ArgumentParser) -> None:
     load.add_argument("--reserve", metavar="VOLUME", help="fuel left at landing, such as '25 L'")
     load.add_argument("--density", metavar="DENSITY", help="what the fuel weighs, such as '0.72 kg/L'")
     load.add_argument("--json", action="store_true", help="print the loadings as JSON")
+
+
+def _check_arguments(check: argparse.ArgumentParser) -> None:
+    kinds = "drafts and captions: Markdown, plain text, DOCX, SRT, WebVTT"
+    check.add_argument("files", nargs="+", type=Path, metavar="FILE", help=kinds)
+    study = "a study to compare with; without one, only what no airplane could do is found"
+    check.add_argument("--study", type=Path, metavar="FOLDER", help=study)
+    check.add_argument("--all", action="store_true", help="show also what is not a figure: dates, counts")
+    check.add_argument("--json", action="store_true", help="print every finding as JSON")
+    page = "write a copy of the drafts with each quantity marked and its reason"
+    check.add_argument("--html", type=Path, metavar="FILE.html", help=page)
 
 
 def _progress(*, quiet: bool) -> Callable[[str], None]:
@@ -185,6 +197,24 @@ def _load(options: argparse.Namespace) -> int:
         print(problem, file=sys.stderr)
     kept = all(one.answer.kept for one in loaded)
     return DONE if kept and not problems else FINDINGS
+
+
+def _check(options: argparse.Namespace) -> int:
+    from flyoff.study import check
+
+    if options.html:
+        check.check_page(options.html)
+    figures = options.study is not None
+    checked = check.check(options.files, options.study, _progress(quiet=options.json))
+    if options.html:
+        check.write_page(checked, options.html, figures=figures)
+    if options.json:
+        _print_json(check.check_data(checked))
+    else:
+        print(check.check_text(checked, everything=options.all, figures=figures))
+        if options.html:
+            print(f"Page: {options.html}")
+    return FINDINGS if any(one.accused for one in checked) else DONE
 
 
 def _print_json(data: dict[str, Any]) -> None:

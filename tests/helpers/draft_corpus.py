@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-CORPUS = Path(__file__).resolve().parents[1] / "draft" / "corpus.txt"
+FOLDER = Path(__file__).resolve().parents[1] / "draft"
+CORPUS, FURTHER = FOLDER / "corpus.txt", FOLDER / "further.txt"
 TWIN = 12
 
 
@@ -37,10 +38,13 @@ class Item:
 
 def items(*, held_out: bool) -> Iterator[Item]:
     """Yield the statements of one half."""
-    for number, line in enumerate(CORPUS.read_text("utf-8").splitlines(), 1):
+    yield from (item for item in items_of(CORPUS) if item.held_out == held_out)
+
+
+def items_of(path: Path) -> Iterator[Item]:
+    """Yield the statements of a file."""
+    for number, line in enumerate(path.read_text("utf-8").splitlines(), 1):
         if line and not line.startswith("#"):
             style, verdict, reason, text = re.split(r" \| ", line, maxsplit=3)
             text = text.replace("⏎", "\n").replace("\\|", "|")
-            item = Item(number, style, verdict, tuple(reason.split(" / ")), text)
-            if item.held_out == held_out:
-                yield item
+            yield Item(number, style, verdict, tuple(reason.split(" / ")), text)

@@ -98,9 +98,10 @@ def check_draft(draft: Draft, records: Records | None = None) -> Checked:
             tables.add(number, mentions)
         else:
             texts.append((number, mentions))
+        altitudes = _altitudes(mentions)
         accused = _impossible(tokens, mentions, sentences) if block.kind != "cell" else {}
         for mention in mentions:
-            finding = _finding(mention, accused.get(id(mention)), records, sentences, mentions)
+            finding = _finding(mention, accused.get(id(mention)), records, sentences, altitudes)
             findings.append(_placed(finding, mention, draft, number))
     if tables:
         findings = _with_tables(findings, judge_tables(texts, tables, draft))
@@ -136,7 +137,7 @@ def _finding(
     accused: Impossible | Silent | None,
     records: Records,
     sentences: Sequence[str],
-    mentions: Sequence[Mention],
+    altitudes: Mapping[int, Sequence[Mention]],
 ) -> Finding:
     if mention.dimension == "count":
         return _said(mention, "not a figure", "a number without a unit")
@@ -144,7 +145,7 @@ def _finding(
         return _bound(mention, records, accused)
     if isinstance(accused, Impossible):
         return _said(mention, "impossible", accused.why, accused.expected, relation=accused.relation)
-    found = match(mention, records, sentences[mention.sentence], _altitude(mention, mentions))
+    found = match(mention, records, sentences[mention.sentence], _altitude(mention, altitudes))
     if found:
         return _against(mention, found)
     if isinstance(accused, Silent):
@@ -209,11 +210,20 @@ def _bound(mention: Mention, records: Records, accused: Impossible | Silent | No
     return _contradicted(mention, known, quantity)
 
 
-def _altitude(mention: Mention, mentions: Sequence[Mention]) -> Mention | None:
-    """Return the altitude that a quantity is said to be at: the last before it in its sentence, or the first."""
+def _altitudes(mentions: Sequence[Mention]) -> dict[int, list[Mention]]:
+    """Return the altitudes that each sentence names."""
+    found: dict[int, list[Mention]] = {}
+    for mention in mentions:
+        if mention.role == "altitude":
+            found.setdefault(mention.sentence, []).append(mention)
+    return found
+
+
+def _altitude(mention: Mention, altitudes: Mapping[int, Sequence[Mention]]) -> Mention | None:
+    """Return the altitude that a quantity is said to be at: the last before it, or the first behind."""
     if mention.role not in ("cruise_speed", "true_airspeed", "fuel_flow", "specific_range"):
         return None
-    here = [m for m in mentions if m.sentence == mention.sentence and m.role == "altitude"]
+    here = altitudes.get(mention.sentence, ())
     before = [m for m in here if m.first < mention.first]
     return before[-1] if before else here[0] if here else None
 

@@ -15,6 +15,8 @@ from flyoff.draft.relations import RELATIONS, Assumed, Relation, Slot, standard_
 NEAREST = 3
 """How many quantities are tried in one place of a relation, the nearest first; own limit."""
 MOST_COMBINATIONS = 64
+SENTENCES = 4
+"""Sentences before and behind one that may belong to it; own limit."""
 REACH = 60
 """Words over which quantities of different sentences are taken together; own limit."""
 EDGE = 1e-6
@@ -60,31 +62,52 @@ class _Trial:
     within_usual: bool = True
 
 
+class _Index:
+    """The quantities of a block by dimension and role, and within these by sentence."""
+
+    def __init__(self, mentions: Sequence[Mention]) -> None:
+        self.found: dict[tuple[str, str], dict[int, list[Mention]]] = {}
+        for mention in mentions:
+            for dimension in {reading.measure.dimension for reading in mention.readings}:
+                sentences = self.found.setdefault((dimension, mention.role), {})
+                sentences.setdefault(mention.sentence, []).append(mention)
+
+    def all(self, dimension: str, role: str) -> Iterator[Mention]:
+        """Yield every quantity of a role."""
+        for mentions in self.found.get((dimension, role), {}).values():
+            yield from mentions
+
+    def near(self, dimension: str, role: str, sentence: int, reach: int) -> Iterator[Mention]:
+        """Yield the quantities of a role so many sentences around one."""
+        sentences = self.found.get((dimension, role), {})
+        for number in range(sentence - reach, sentence + reach + 1) if sentences else ():
+            yield from sentences.get(number, ())
+
+
 def judge(mentions: Sequence[Mention], text_of: Sequence[str]) -> Iterator[Impossible | Silent]:
     """Yield what cannot be true together in one block; `text_of` gives each sentence in small letters."""
-    by_role: dict[tuple[str, str], list[Mention]] = {}
-    for mention in mentions:
-        for dimension in {reading.measure.dimension for reading in mention.readings}:
-            by_role.setdefault((dimension, mention.role), []).append(mention)
+    index = _Index(mentions)
     for relation in RELATIONS:
         for role in relation.target.roles:
-            for target in by_role.get((relation.target.dimension, role), ()):
+            for target in index.all(relation.target.dimension, role):
                 sentence = text_of[target.sentence]
                 if relation.unless and re.search(relation.unless, sentence):
                     continue
                 if relation.needs and not re.search(relation.needs, sentence):
                     continue
-                if verdict := _judge_one(relation, target, by_role, sentence):
+                if verdict := _judge_one(relation, target, index, sentence):
                     yield verdict
 
 
 def _judge_one(
-    relation: Relation, target: Mention, by_role: dict[tuple[str, str], list[Mention]], sentence: str
+    relation: Relation, target: Mention, index: _Index, sentence: str
 ) -> Impossible | Silent | None:
     places: list[Sequence[Mention | None]] = []
     for slot in relation.inputs:
-        candidates = _candidates(slot, relation, target, by_role)
+        candidates = _candidates(slot, relation, target, index)
         if not candidates and slot.assume is None:
+            return None
+        if slot.name == relation.lone and len(candidates) > 1:
             return None
         places.append(candidates or [None])
     trials = []
@@ -108,13 +131,12 @@ def _verdict(relation: Relation, target: Mention, trials: Sequence[_Trial]) -> I
     return None
 
 
-def _candidates(
-    slot: Slot, relation: Relation, target: Mention, by_role: dict[tuple[str, str], list[Mention]]
-) -> list[Mention]:
+def _candidates(slot: Slot, relation: Relation, target: Mention, index: _Index) -> list[Mention]:
+    reach = SENTENCES if relation.scope == "paragraph" else 0
     found = [
         mention
         for role in slot.roles
-        for mention in by_role.get((slot.dimension, role), ())
+        for mention in index.near(slot.dimension, role, target.sentence, reach)
         if mention is not target and _in_scope(relation, target, mention)
     ]
     # A speed said to be over the ground is the one that covers distance; a named role goes before none.

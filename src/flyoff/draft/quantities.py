@@ -277,8 +277,10 @@ def _shared(tokens: Tokens, bare: Mention, before: Mention | None, after: Mentio
     if after and after.dimension != _COUNTED and len(between) == 1 and between[0] in _SAME_UNIT:
         return _as(tokens, bare, after)
     following = tokens.word(bare.last)
-    if following in ("true", "indicated") and 20 < bare.number < 500:
-        return _given(bare, unit_at_label("kt"), f"{following}_airspeed")
+    behind = " ".join(tokens.words[bare.last : bare.last + 3])
+    spoken = _said_before(tokens, bare) or _SAID_BEHIND.get(following) or _SAID_BEHIND.get(behind)
+    if spoken and 20 < bare.number < 500:
+        return _given(bare, unit_at_label("kt"), spoken)
     back = (tokens.word(bare.first - 2), tokens.word(bare.first - 1))
     in_reach = before is not None and before.sentence == bare.sentence and _alike(bare, before)
     if before and in_reach and (back in _COMPARING or back[1] in ("against", "versus", "vs")):
@@ -288,6 +290,28 @@ def _shared(tokens: Tokens, bare: Mention, before: Mention | None, after: Mentio
     if high and back[1] == "at" and following not in ("rpm", "hours", "people", "dollars"):
         return _given(bare, unit_at_label("ft"), "altitude")
     return bare
+
+
+_SPOKEN = {
+    "indicated": "indicated_airspeed",
+    "indicating": "indicated_airspeed",
+    "true": "true_airspeed",
+    "truing": "true_airspeed",
+}
+_SAID_BEHIND = {
+    "true": "true_airspeed",
+    "indicated": "indicated_airspeed",
+    "on the dial": "indicated_airspeed",
+    "on the clock": "indicated_airspeed",
+}
+
+
+def _said_before(tokens: Tokens, bare: Mention) -> str:
+    """Return which airspeed the words before a bare number say it is: 'indicating one twenty'."""
+    at = bare.first - 1
+    while tokens.word(at) in ("airspeed", "speed", "is", "a", "about"):
+        at -= 1
+    return _SPOKEN.get(tokens.word(at), "") if tokens.sentences[bare.first] == tokens.sentences[at] else ""
 
 
 def unit_at_label(label: str) -> Measure:

@@ -52,6 +52,7 @@ class Relation:
 
     `slack` and `slack_si` widen the prediction: by a fraction, and in SI.
     `exact` quantities are sums: round numbers are meant to the finest digit written.
+    `lone` names an input of which a sentence may hold only one: at two altitudes, two things are told.
     `unless` are words of a sentence that make the relation another one.
     """
 
@@ -69,6 +70,7 @@ class Relation:
     unless: str = ""
     needs: str = ""
     one_airplane: bool = True
+    lone: str = ""
 
 
 _LB_GAL = 0.45359237 / 3.785411784e-3
@@ -138,6 +140,7 @@ RELATIONS: tuple[Relation, ...] = (
             Slot("temperature", ("temperature",), "temperature", "isa"),
         ),
         lambda v, h, t: true_airspeed(calibrated_airspeed_m_s=v, pressure_altitude_m=h, temperature_k=t),
+        lone="altitude",
         slack=0.01, slack_si=2 * kt,
     ),
     Relation(
@@ -147,13 +150,19 @@ RELATIONS: tuple[Relation, ...] = (
     Relation(
         "fuel_flow_time", "fuel is flow times time", "arithmetic",
         Slot("fuel", ("fuel_volume", "reserve_volume"), "volume"),
-        (_FLOW, Slot("time", (*_TIMES, "reserve_time"), "time")),
+        (_FLOW, _TIME),
         lambda flow, t: flow * t, slack=0.002, unless=r"climb|taxi|included|land with",
     ),
     Relation(
         "fuel_flow_time", "fuel is flow times time", "arithmetic",
         _FUEL_MASS, (_MASS_FLOW, _TIME), lambda flow, t: flow * t, slack=0.002,
         unless=r"climb|taxi|included|land with",
+    ),
+    Relation(
+        "fuel_flow_time", "reserve fuel is flow times time", "arithmetic",
+        Slot("reserve", ("reserve_volume", "fuel_volume"), "volume"),
+        (_FLOW, Slot("reserve", ("reserve_time",), "time")), lambda flow, t: flow * t, slack=0.002,
+        unless=r"usable|range|tanks|aboard|carr",
     ),
     Relation(
         "specific_range", "distance per fuel is speed over flow", f"{_SFTE} 12.7.4",
@@ -208,6 +217,12 @@ RELATIONS: tuple[Relation, ...] = (
         Slot("range", ("range", "distance"), "length"),
         (_PER_FUEL, _FUEL, _RESERVE),
         lambda per_fuel, fuel, reserve: per_fuel * (fuel - reserve), slack=0.005, scope="paragraph",
+    ),
+    Relation(
+        "range_fuel", "range is speed times the time that fuel lasts less reserve", f"{_SFTE} 12.7",
+        Slot("range", ("range",), "length"),
+        (_SPEED, _FUEL, _FLOW, Slot("reserve", ("reserve_time",), "time")),
+        lambda v, fuel, flow, reserve: v * (fuel / flow - reserve), slack=0.005, unless=r"climb|wind",
     ),
     Relation(
         "range_fuel", "range is at most distance per fuel times fuel", f"{_SFTE} 12.7",

@@ -1,6 +1,7 @@
 """What each quantity is, from the words around it: which speed, which weight, of which airplane."""
 
 import re
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
         ("ground_speed", r"ground ?speed|over the ground|gps"),
         ("wind_speed", r"(?:head|tail|cross)? ?winds?|gusts?|gusting|on the nose|on the tail"),
         ("approach_speed", r"approach(?: speed)?|over the fence|cross the fence|short final|vref|final"),
-        ("stall_speed", r"stall\w*|vso|vs0|vs1"),
+        ("stall_speed", r"stall\w*(?: speed)?|vso|vs0|vs1"),
         ("climb_speed", r"climb speed|vy|vx|best rate|best angle|rotat\w+|lift off|pattern|circuit"),
         ("speed_limit", r"vne|never exceed|red line|redline|va|vno|flaps? (?:down|speed)|limit"),
         ("glide_speed", r"best glide|glide speed|gliding"),
@@ -37,7 +38,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "mass": (
         ("empty_weight", r"empty(?: weight| mass)?"),
-        ("takeoff_weight", r"take ?off (?:weight|mass)|max(?:imum)? take ?off|gross(?: weight)?|all up|mtow"),
+        ("takeoff_weight", r"take ?off (?:weight|mass)|max\w* take ?off|gross\w*(?: weight)?|all up|mtow"),
         ("useful_load", r"useful(?: load)?"),
         ("payload", r"payload"),
         ("fuel_mass", r"fuel|avgas|jet fuel|jet a|diesel|gasoline|full tanks"),
@@ -91,6 +92,10 @@ _DIFFERENCE = re.compile(
 _SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap|margin)\b")
 _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
 _TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
+_FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
+_ABUTS = "\x00"
+"""Ends a context behind which the next quantity stands at once."""
+_NEXT = re.compile(r"\b(?:of|the|its|a|an) $")
 _CUT_AFTER = re.compile(
     r"[;:()]|,|\b(?:and|so|but|which|while|that gives|thats|because|leaves)\b|[.!?](?:\s|$)"
 )
@@ -99,6 +104,8 @@ _LINKING = frozenset(
     ["of", "is", "was", "are", "were", "a", "an", "the", "at", "to", "about", "some", "nearly", "over", ":"]
 )
 """Words between a quantity and what it is that make no distance."""
+_EARLIER = 8
+"""How many quantities back one without words of its own may be like; own limit."""
 _WINDOW = 90
 """Letters of context on each side; own limit."""
 _APOSTROPHES = str.maketrans("", "", "'’")
@@ -126,8 +133,8 @@ def with_roles(
         after = _context(tokens, mention.end, following, back=False)
         role = mention.role
         if role in ("", "vertical_speed"):
-            role = _role(mention, before, after, found) or role
-        found.append(replace(mention, role=role, airplane=_owner(owners, mention) or carried))
+            role = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions)) or role
+        found.append(replace(mention, role=role, airplane=_owner(owners, mention, tokens) or carried))
     return found
 
 
@@ -142,15 +149,19 @@ def _context(tokens: Tokens, start: int, end: int, *, back: bool) -> str:
     return tokens.text[start:end].lower().translate(_APOSTROPHES).replace("-", " ")
 
 
-def _role(mention: Mention, before: str, after: str, earlier: Sequence[Mention]) -> str:
+def _role(mention: Mention, before: str, after: str, earlier: Sequence[Mention], *, followed: bool) -> str:
     dimension = "vertical_speed" if mention.role == "vertical_speed" else mention.dimension
     close_after = _CUT_AFTER.split(after, maxsplit=1)[0]
+    if followed and len(close_after) == len(after):
+        close_after += _ABUTS
     cuts = list(_CUT_BEFORE.finditer(before))
     close_before = before[cuts[-1].end() :] if cuts else before
     if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
         return "total_price" if dimension == "money" else "total"
     if _DIFFERENCE.search(close_after):
         return "percent_difference" if dimension == "ratio" else "difference"
+    if dimension == "mass":
+        close_before, close_after = (_FILLING.sub(" ", text) for text in (close_before, close_after))
     if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
         return "difference"
     best, role = 99.0, ""
@@ -194,8 +205,16 @@ def _after(pattern: re.Pattern[str], text: str) -> float | None:
     found = pattern.search(text)
     if found is None:
         return None
+    # 'of the rated' right before another quantity says what that one is.
+    nexts = (
+        4.0
+        if text.endswith(_ABUTS)
+        and not text[found.end() : -1].strip()
+        and _NEXT.search(text[: found.start()])
+        else 0.0
+    )
     gap = text[: found.start()].split()
-    return len([word for word in gap if word not in ("of", "the", "a", "an", "in")]) + 0.3
+    return nexts + len([word for word in gap if word not in ("of", "the", "a", "an", "in")]) + 0.3
 
 
 def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str]]:
@@ -226,9 +245,9 @@ def _names(airplanes: Mapping[str, str]) -> dict[str, str]:
     return {word: key for word, key in words.items() if key}
 
 
-def _owner(owners: Sequence[tuple[int, str]], mention: Mention) -> str:
-    """Return who was named last before a quantity, or else first behind it in a few words."""
-    before = [owner for token, owner in owners if token < mention.first]
-    if before:
-        return before[-1]
-    return next((owner for token, owner in owners if token - mention.last <= 6), "")
+def _owner(owners: Sequence[tuple[int, str]], mention: Mention, tokens: Tokens) -> str:
+    """Return who was named last before a quantity, or else first behind it in its sentence."""
+    at = bisect_left(owners, mention.first, key=lambda owner: owner[0])
+    if at:
+        return owners[at - 1][1]
+    return owners[0][1] if owners and tokens.sentences[owners[0][0]] == mention.sentence else ""

@@ -39,11 +39,12 @@ def judge_tables(
     """
     found = {}
     for number, mentions in texts:
+        high = {mention.sentence for mention in mentions if mention.role == "altitude"}
         for mention in mentions:
             values = tables.of(mention)
             if not values or any(_agree(mention, value) for _, value in values):
                 continue
-            if any(m.role == "altitude" and m.sentence == mention.sentence for m in mentions):
+            if mention.sentence in high:
                 continue
             block, value = values[0]
             line = draft.blocks[block].spot(value.start).line

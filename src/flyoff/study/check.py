@@ -6,6 +6,7 @@ from typing import Any
 
 from flyoff.core.files import write_text
 from flyoff.core.problems import Problem, Problems
+from flyoff.core.sources import Place
 from flyoff.draft.check import check_draft
 from flyoff.draft.claims import Records, known_of
 from flyoff.draft.findings import Checked
@@ -73,3 +74,15 @@ def check_data(checked: Sequence[Checked]) -> dict[str, Any]:
 def write_page(checked: Sequence[Checked], page: Path, *, figures: bool) -> None:
     """Write the HTML copy of the drafts."""
     write_text(page, html_page(checked, figures=figures))
+
+
+def check_page(page: Path) -> None:
+    """Refuse to write a page over what does not call itself one.
+
+    Raises
+    ------
+    Problems
+        If the name has no ending of a page, or is a folder's.
+    """
+    if page.suffix.lower() not in (".html", ".htm") or page.is_dir():
+        raise Problems([Problem(Place(str(page)), "no name for a page", "expected a file ending in .html")])
