@@ -231,10 +231,13 @@ def _rate(
     seen = flown.seen(number, f"{format_number(ascent.measured / fpm, 0)} ft/min measured")
     if not ascent.speed.is_paired and not any(step.name == "wind gradient" for step in steps):
         remarks = (*remarks, "one heading only: the wind's change with height is in it")
+    u = math.hypot(*(climb.measured.u for climb in ascent.climbs)) / len(ascent.climbs)
+    name = f"{flown.reduction.flight.name}#climb {'-'.join(map(str, ascent.speed.members))}/measured"
+    as_flown = flown.draws.about(name, ascent.measured, COVERAGE_95 * u)
     own_flags = tuple(dict.fromkeys(flag for point in ascent.points for flag in point.flags))
     return BookPoint(
         statement_of("climb_rate"), flown.name, "-".join(map(str, ascent.speed.members)), number,
-        ascent.words, altitude_m, np.full(rate.shape, ascent.measured), rate, sample_of(value), steps, seen,
+        ascent.words, altitude_m, as_flown, rate, sample_of(value), steps, seen,
         value.inputs, value.missing, (*value.remarks, *remarks, *own_flags),
     )  # fmt: skip
 
