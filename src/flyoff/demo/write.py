@@ -50,7 +50,7 @@ def _contents(folder: Traversable, below: PurePosixPath) -> Iterator[tuple[PureP
     for entry in folder.iterdir():
         if entry.is_dir():
             yield from _contents(entry, below / entry.name)
-        elif entry.name.endswith((".toml", ".csv", ".md")):
+        elif entry.name.endswith((".toml", ".csv", ".md", ".vtt")):
             yield below / entry.name, entry.read_bytes()
 
 

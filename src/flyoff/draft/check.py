@@ -101,7 +101,7 @@ def check_draft(draft: Draft, records: Records | None = None) -> Checked:
         altitudes = _altitudes(mentions)
         accused = _impossible(tokens, mentions, sentences) if block.kind != "cell" else {}
         for mention in mentions:
-            finding = _finding(mention, accused.get(id(mention)), records, sentences, altitudes)
+            finding = _finding(tokens, mention, accused.get(id(mention)), records, sentences, altitudes)
             findings.append(_placed(finding, mention, draft, number))
     if tables:
         findings = _with_tables(findings, judge_tables(texts, tables, draft))
@@ -120,19 +120,44 @@ def _sentences(tokens: Tokens) -> list[str]:
     return [tokens.text[a:b].lower().replace("’", "'") for a, b in zip(starts, ends, strict=True)]
 
 
+def _clause(tokens: Tokens, mention: Mention) -> str:
+    """Return the words around a quantity between the nearest semicolons of its sentence, in small letters."""
+    first, last = mention.first, mention.last
+    while first and tokens.words[first - 1] != ";" and tokens.sentences[first - 1] == mention.sentence:
+        first -= 1
+    while last < len(tokens) and tokens.words[last] != ";" and tokens.sentences[last] == mention.sentence:
+        last += 1
+    return tokens.text[tokens.starts[first] : tokens.ends[last - 1]].lower()
+
+
 def _impossible(
     tokens: Tokens, mentions: Sequence[Mention], sentences: Sequence[str]
 ) -> dict[int, Impossible | Silent]:
-    """Return the first thing said against each quantity; what is impossible goes before what is not told."""
+    """Return the first thing said against each quantity; what is impossible goes before what is not told.
+
+    Where the same quantity stands twice beside those that contradict it, the nearer is accused.
+    """
     found: dict[int, Impossible | Silent] = {}
+    nearest: dict[object, tuple[int, int]] = {}
     for verdict in (*judge_stated(tokens, mentions), *judge(mentions, sentences)):
-        known = found.get(id(verdict.mention))
-        if known is None or (isinstance(known, Silent) and isinstance(verdict, Impossible)):
-            found[id(verdict.mention)] = verdict
+        mention = verdict.mention
+        known = found.get(id(mention))
+        if known is not None and not (isinstance(known, Silent) and isinstance(verdict, Impossible)):
+            continue
+        if isinstance(verdict, Impossible):
+            same = (verdict.relation, mention.text, tuple(other.start for other in verdict.others))
+            distance = min((abs(other.first - mention.first) for other in verdict.others), default=0)
+            if same in nearest and nearest[same][0] <= distance:
+                continue
+            if same in nearest:
+                found.pop(nearest[same][1])
+            nearest[same] = (distance, id(mention))
+        found[id(mention)] = verdict
     return found
 
 
 def _finding(
+    tokens: Tokens,
     mention: Mention,
     accused: Impossible | Silent | None,
     records: Records,
@@ -145,7 +170,13 @@ def _finding(
         return _bound(mention, records, accused)
     if isinstance(accused, Impossible):
         return _said(mention, "impossible", accused.why, accused.expected, relation=accused.relation)
-    found = match(mention, records, sentences[mention.sentence], _altitude(mention, altitudes))
+    found = match(
+        mention,
+        records,
+        sentences[mention.sentence],
+        _clause(tokens, mention),
+        _altitude(mention, altitudes),
+    )
     if found:
         return _against(mention, found)
     if isinstance(accused, Silent):
@@ -179,9 +210,9 @@ def _contradicted(mention: Mention, known: Known, quantity: str) -> Finding:
     fitting = (r.measure for r in mention.readings if r.measure.dimension == known.dimension)
     measure = next(fitting, mention.measure)
     value = abs(known.si) if mention.role == "difference" else known.si
-    expected = mention.written(value, measure)
+    expected = mention.written(value, measure, known.step_si)
     difference = mention.readings[0].si - value
-    gap = mention.written(abs(difference) + measure.offset, measure)
+    gap = mention.written(abs(difference) + measure.offset, measure, known.step_si)
     within = " (inside its ±)" if abs(difference) <= known.u95_si else ""
     side = "more" if difference > 0 else "less"
     why = f"{known.key} is {known.printed or _value(known)}; this is {gap} {side}{within}: write {expected}"

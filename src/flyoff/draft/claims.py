@@ -43,7 +43,10 @@ _OCCUPANTS = re.compile(r"\b(?:family|occupants|of us|people aboard|aboard)\b")
 
 @dataclass(frozen=True)
 class Known:
-    """A figure as data: its key, what it is, its value in SI and its 95 % half-width, and its terms."""
+    """A figure as data: its key, what it is, its value in SI and its 95 % half-width, and its terms.
+
+    `printed` is how it is published, and `step_si` the unit of the last digit printed.
+    """
 
     key: str
     label: str
@@ -52,6 +55,7 @@ class Known:
     unit_label: str
     u95_si: float = 0.0
     printed: str = ""
+    step_si: float = 0.0
     terms: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -91,9 +95,19 @@ def known_of(figure: Figure) -> Known | None:
     """Return a figure as data, or nothing where it is missing."""
     if figure.si is None:
         return None
-    u95_si = (figure.u95 or 0.0) * find_unit(figure.unit_label, figure.dimension).factor
-    unit, terms = figure.unit_label, figure.terms
-    return Known(figure.key, figure.label, figure.si, figure.dimension, unit, u95_si, str(figure), terms)
+    unit = find_unit(figure.unit_label, figure.dimension)
+    u95_si, step_si = (figure.u95 or 0.0) * unit.factor, unit.factor * 10.0**-figure.decimals
+    return Known(
+        key=figure.key,
+        label=figure.label,
+        si=figure.si,
+        dimension=figure.dimension,
+        unit_label=figure.unit_label,
+        u95_si=u95_si,
+        printed=str(figure),
+        step_si=step_si,
+        terms=figure.terms,
+    )
 
 
 @dataclass(frozen=True)
@@ -133,14 +147,19 @@ def _as_printed(known: Known) -> Iterator[float]:
         return
 
 
-def match(mention: Mention, records: Records, sentence: str, altitude: Mention | None) -> Match | None:
-    """Return the figure that a quantity claims to be, or nothing where no figure can be meant."""
+def match(
+    mention: Mention, records: Records, sentence: str, clause: str, altitude: Mention | None
+) -> Match | None:
+    """Return the figure that a quantity claims to be, or nothing where no figure can be meant.
+
+    `sentence` and its part `clause` between semicolons are in small letters.
+    """
     if mention.role == "difference":
         return _match_difference(mention, records, sentence)
     quantities = _narrowed(_QUANTITIES.get(mention.role, ()), sentence, mention.role)
     if not quantities or mention.airplane not in records.airplanes:
         return None
-    found = [k for k in records.of(mention.airplane) if _is_meant(k, quantities, mention, sentence, altitude)]
+    found = [k for k in records.of(mention.airplane) if _is_meant(k, quantities, mention, clause, altitude)]
     if not found:
         return None
     agreeing = [known for known in found if agrees(mention, known)]
@@ -159,25 +178,23 @@ def _narrowed(quantities: tuple[str, ...], sentence: str, role: str) -> tuple[st
 
 
 def _is_meant(
-    known: Known, quantities: tuple[str, ...], mention: Mention, sentence: str, altitude: Mention | None
+    known: Known, quantities: tuple[str, ...], mention: Mention, clause: str, altitude: Mention | None
 ) -> bool:
     if known.dimension not in {reading.measure.dimension for reading in mention.readings}:
         return False
+    changed = known.key.partition("?")[2]
     if known.quantity.startswith("trip."):
         _, trip, what = known.quantity.split(".", 2)
-        return what in quantities and trip.replace("-", " ") in sentence
-    if known.quantity.startswith("option."):
+        return not changed and what in quantities and trip.replace("-", " ") in clause
+    if known.quantity not in quantities or mention.role in ("duration", "fuel_volume"):
         return False
-    if known.quantity not in quantities or (mention.role in ("duration", "fuel_volume")):
-        return False
-    given = known.terms.get("altitude")
     if altitude is None:
-        return given is None
-    if given is None:
+        return not changed
+    if not changed.startswith("altitude=") or "&" in changed:
         return False
     try:
-        return abs(parse_quantity(given, "length").si - altitude.readings[0].si) < 1.0
-    except QuantityError:
+        return abs(parse_quantity(known.terms["altitude"], "length").si - altitude.readings[0].si) < 1.0
+    except (QuantityError, KeyError):
         return False
 
 

@@ -144,6 +144,8 @@ def _candidates(slot: Slot, relation: Relation, target: Mention, index: _Index) 
         found = [m for m in found if m.role == "ground_speed"]
     elif any(m.role for m in found):
         found = [m for m in found if m.role or m.sentence == target.sentence]
+    # What stands between the same semicolons belongs together.
+    found = [m for m in found if m.clause == target.clause] or found
     return sorted(found, key=lambda m: abs(m.first - target.first))[:NEAREST]
 
 

@@ -1,5 +1,6 @@
 """Every quantity of a text: its number, unit, place, and the interval that its writer can have meant."""
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -62,6 +63,7 @@ class Mention:
     role: str = ""
     airplane: str = ""
     elliptic: bool = False
+    clause: int = 0
     figure: str = ""
 
     @property
@@ -69,12 +71,14 @@ class Mention:
         """The unit, in its likeliest meaning."""
         return self.readings[0].measure
 
-    def written(self, value_si: float, measure: Measure | None = None) -> str:
-        """Return another value in this one's unit and precision."""
+    def written(self, value_si: float, measure: Measure | None = None, coarsest_si: float = 0.0) -> str:
+        """Return another value in this one's unit and precision, or in `coarsest_si` if that is coarser."""
         measure = measure or self.measure
-        decimals = next((d for d in range(7) if self.step >= 0.999 * 10.0**-d), 6)
-        number = measure.from_si(value_si)
-        number_text = format_number(number, decimals)
+        step = max(self.step, 0.999 * coarsest_si / measure.factor)
+        decimals = next((d for d in range(-6, 7) if step >= 0.999 * 10.0**-d), 6)
+        if not coarsest_si:
+            decimals = max(decimals, 0)
+        number_text = format_number(measure.from_si(value_si), decimals)
         if measure.dimension == "money":
             return f"{measure.label} {number_text}"
         return f"{number_text} {measure.label}".rstrip()
@@ -83,6 +87,7 @@ class Mention:
 def mentions_of(tokens: Tokens) -> list[Mention]:
     """Return every quantity in a text, in order; plain counts and dates have the dimension ``count``."""
     found: list[Mention] = []
+    clauses = [i for i, word in enumerate(tokens.words) if word == ";"]
     i = 0
     while i < len(tokens):
         mention = _mention_at(tokens, i, found[-1] if found else None)
@@ -94,7 +99,8 @@ def mentions_of(tokens: Tokens) -> list[Mention]:
         else:
             found.append(mention)
         i = max(mention.last, i + 1)
-    return list(_with_shared_units(tokens, found))
+    placed = [replace(m, clause=bisect_left(clauses, m.first)) for m in found]
+    return list(_with_shared_units(tokens, placed))
 
 
 def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | None:

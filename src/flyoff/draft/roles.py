@@ -224,7 +224,10 @@ def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str
     while i < len(tokens):
         word = tokens.words[i]
         word = word[:-1] if word not in names and word.endswith("s") and word[:-1] in names else word
-        if word in names:
+        compared = "than" in (tokens.word(i - 1), tokens.word(i - 2))
+        if compared:  # what another is measured against is not what the text goes on about
+            pass
+        elif word in names:
             found.append((i, names[word]))
         elif word in _OTHERS:
             found.append((i, _OTHERS[word]))
