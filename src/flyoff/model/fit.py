@@ -86,7 +86,8 @@ class Fit:
     def distances(self) -> Array:
         """Distances from the priors, nominal first and draws after, shape (parameters, 1 + draws)."""
         z, root = self.solution.distances, np.linalg.cholesky(self.solution.covariance)
-        normal = np.stack([self.draws.normal(f"{self.known.key}#model#{i}") for i in range(len(z))])
+        names = [*(p.name for p in self.parameters), "calibration"][: len(z)]
+        normal = np.stack([self.draws.normal(f"{self.known.key}#model#{name}") for name in names])
         drawn = z[:, None] + root @ normal
         return np.concatenate([z[:, None], drawn], axis=1)[: len(self.parameters)]
 
@@ -369,23 +370,24 @@ def fit_observations(
     if len({o.evidence for o in observations}) == 2:
         parameters = (*parameters, *two_evidences())
     drawn = draws or Draws()
-    kept, said = _true_glides(known, parameters, observations, drawn)
+    kept, said, start = _true_glides(known, parameters, observations, drawn)
     problem = make_problem(known, parameters, kept)
-    return Fit(known, problem, solve(problem), drawn, (*remarks, *said))
+    return Fit(known, problem, solve(problem, start), drawn, (*remarks, *said))
 
 
 def _true_glides(
     known: Known, parameters: Sequence[Parameter], observations: Sequence[Observation], draws: Draws
-) -> tuple[list[Observation], list[str]]:
+) -> tuple[list[Observation], list[str], Array | None]:
     """Leave out flown descents that sink less than all else says they could without power.
 
-    No log shows a little power left on: at idle fuel flow it looks like a glide.
+    No log shows a little power left on: at idle fuel flow it looks like a glide. Also
+    returns where the fit to all else ended, for the fit to what is kept ends near there.
     """
     flown_down = [o.kind == "sink rate" and o.evidence == "flight" for o in observations]
     descents = [o for o, down in zip(observations, flown_down, strict=True) if down]
     others = [o for o, down in zip(observations, flown_down, strict=True) if not down]
     if not descents or len(others) < LEAST_VALUES:
-        return list(observations), []
+        return list(observations), [], None
     problem = make_problem(known, parameters, others)
     first = Fit(known, problem, solve(problem), draws)
     sinks = predictions(first.model, batches_of(descents), len(descents))
@@ -397,4 +399,4 @@ def _true_glides(
         for o, limit in zip(descents, limits, strict=True)
         if o.value < limit
     ]
-    return [*others, *glides], said
+    return [*others, *glides], said, first.solution.distances
