@@ -97,9 +97,12 @@ def test_the_metric_twin_gives_the_same_answers(one, twin):
     first, second = (reduction_data(reduction_of(name)) for name in (one, twin))
     assert len(first["points"]) == len(second["points"])
     for a, b in zip(first["points"], second["points"], strict=True):
-        assert (a["start_utc"], a["end_utc"], a["kind"]) == (b["start_utc"], b["end_utc"], b["kind"])
+        assert a["kind"] == b["kind"]
+        # a climb's beginning is cut in steps of 2 s
+        assert all(abs(seconds(a[end]) - seconds(b[end])) <= 2 for end in ("start_utc", "end_utc"))
         assert a["tas_kt"] == pytest.approx(b["tas_kt"], abs=0.2)
-        assert a["pressure_altitude_ft"] == pytest.approx(b["pressure_altitude_ft"], abs=2)
+        height = 2 if a["kind"] == "level" else 15
+        assert a["pressure_altitude_ft"] == pytest.approx(b["pressure_altitude_ft"], abs=height)
         assert a["rate_of_climb_fpm"] == pytest.approx(b["rate_of_climb_fpm"], abs=5)
     for a, b in zip(first["legs"], second["legs"], strict=True):
         assert a["members"] == b["members"]

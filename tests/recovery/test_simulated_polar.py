@@ -83,4 +83,4 @@ def test_drag_coefficient_under_power_is_within_its_band(fit, polar):
 
 def test_no_point_of_the_flight_is_called_bad(fit):
     assert fit.bad_points == ()
-    assert len(fit.observations) == 14
+    assert len(fit.observations) == 13

@@ -6,7 +6,7 @@ import numpy as np
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Array
-from flyoff.core.units import fpm, kt
+from flyoff.core.units import degree, fpm, kt
 from flyoff.flights.grid import Grid, rolling_fits
 from flyoff.flights.log import runs_of
 
@@ -15,6 +15,7 @@ WAVE_M_S, ROUGH_WAVE_M_S = 70 * fpm, 110 * fpm
 """Scatter of the airspeed, and straying of the rate of energy height by ground speed and by airspeed,
 that even air stays below; common practice, no source."""
 ENERGY_WINDOW_S = 40
+STRAIGHT_RAD = 15 * degree
 LEAST_GAP_S = 5
 """[s] A gap in the readings from which on it is said; common practice, no source."""
 SCALE_HEIGHT_M = 9600.0
@@ -47,12 +48,21 @@ def air_flags(part: Grid) -> list[str]:
     if scatter > ROUGH_M_S:
         flags.append(f"rough air: airspeed scatters by {scatter / kt:.1f} kt")
     if height is not None:
-        wander, limit = _energy_wander(height, speed, part.get("ground_speed"))
+        straight = _is_straight(part.get("ground_track"))
+        wander, limit = _energy_wander(height, speed, part.get("ground_speed") if straight else None)
         if wander > limit:
             flags.append(
                 f"rising or sinking air: the rate of energy height strays by {wander / fpm:.0f} ft/min"
             )
     return flags
+
+
+def _is_straight(course: Array | None) -> bool:
+    """Whether a course is known and kept: in a turn the wind changes the ground speed."""
+    if course is None:
+        return False
+    low, high = np.nanpercentile(course, [5, 95])
+    return bool(high - low < STRAIGHT_RAD)
 
 
 def _energy_wander(height: Array, speed: Array, ground_speed: Array | None) -> tuple[float, float]:

@@ -309,12 +309,13 @@ def settled_parts(grid: Grid, start: int, end: int, criteria: Criteria) -> list[
 def _settled_ends(grid: Grid, kind: Kind, start: int, end: int, criteria: Criteria) -> tuple[int, int]:
     """Return a climb or descent without the seconds at its ends in which the airspeed is not yet the rest's.
 
-    Speed that bleeds off on the way into a climb shows as height: 4 kt lost are 35 ft at 100 kt.
+    Speed that bleeds off on the way into a climb shows as height: 4 kt lost are 35 ft at 100 kt. Nothing is
+    cut that would leave a part that drifts beyond the loose limit.
     """
     speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
     if kind == "level" or speed is None:
         return start, end
-    least, step = criteria.shortest_s, SETTLED_WINDOW_S // 4
+    whole, least, step = (start, end), criteria.shortest_s, SETTLED_WINDOW_S // 4
     start += int(min(criteria.slope_settle_s, max(end - start - least, 0)))
     for _ in range(LONGEST_SETTLING_S // step):
         if end - start - step >= least and _apart(speed[start:end]) > SETTLED_M_S:
@@ -322,7 +323,8 @@ def _settled_ends(grid: Grid, kind: Kind, start: int, end: int, criteria: Criter
     for _ in range(LONGEST_SETTLING_S // step):
         if end - start - step >= least and _apart(speed[start:end][::-1]) > SETTLED_M_S:
             end -= step
-    return start, end
+    drifts = abs(_slope(speed[start:end])) > LOOSE * criteria.airspeed_drift_m_s2
+    return whole if drifts else (start, end)
 
 
 def _apart(speed: Array) -> float:

@@ -104,13 +104,15 @@ def wind_rate(point: Point) -> Estimate | None:
 
     By the ground speed's change over the condition that the airspeed does not account for; None
     where it is not known. At constant calibrated airspeed the true one grows with height: that
-    part is no wind.
+    part is no wind. In a turn it is not known either.
     """
     change, speed, factor = (
         point.readings.wind_change_m_s, point.air.true_airspeed, constant_airspeed_factor(point),
     )  # fmt: skip
     seconds = (point.condition.end_s - point.condition.start_s) / 2
     if change is None or speed is None or factor is None or point.rate_of_climb is None or seconds <= 0:
+        return None
+    if any("turn" in flag for flag in point.flags):
         return None
     per_wind = speed.value / STANDARD_GRAVITY_M_S2 / seconds
     return Estimate(per_wind * change - factor * point.rate_of_climb.value, per_wind * WIND_U_M_S)
