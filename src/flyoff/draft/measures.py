@@ -45,9 +45,9 @@ def _enter(words: str, *measures: Measure) -> None:
 
 
 _enter("knots,knot,kt,kts", _KT)
-_enter("kias,knots indicated,kt ias", _core("kt", role="indicated_airspeed"))
-_enter("ktas,knots true,kt tas", _core("kt", role="true_airspeed"))
-_enter("kcas,knots calibrated", _core("kt", role="indicated_airspeed"))
+_enter("kias,kt ias", _core("kt", role="indicated_airspeed"))
+_enter("ktas,kt tas", _core("kt", role="true_airspeed"))
+_enter("kcas", _core("kt", role="indicated_airspeed"))
 _enter("kgs", _core("kt", role="ground_speed"))
 _enter("mph", _core("mph"))
 _enter("kmh,kph,km / h", _core("km/h"))

@@ -125,6 +125,8 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
     elif tokens.word(at) in ("a", "an") and number.value == 0.5:  # half an hour
         at += 1
     measures, end = unit_at(tokens, at)
+    if sign < 0 and not (measures and measures[0].dimension == "temperature"):
+        number, first = replace(number, value=-number.value), i  # 'useful load minus fuel' subtracts
     if not measures:
         return _bare(tokens, first, number)
     if measures[0].dimension == "temperature" and measures[0].label == "°C" and len(measures) == 2:

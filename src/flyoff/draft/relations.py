@@ -103,7 +103,6 @@ _NOT_LEVEL = (
 _SPEED = Slot("speed", _SPEEDS, "speed")
 _DISTANCE = Slot("distance", ("distance", ""), "length")
 _TIME = Slot("time", _TIMES, "time")
-_ALTITUDE = Slot("altitude", ("altitude", "elevation"), "length")
 _FLOW = Slot("fuel flow", ("fuel_flow",), "volume_flow")
 _DENSITY = Slot("fuel density", ("fuel_density",), "density", fuel_density)
 _FUEL = Slot("fuel", _FUELS, "volume")
@@ -136,7 +135,7 @@ RELATIONS: tuple[Relation, ...] = (
         Slot("true airspeed", ("true_airspeed",), "speed"),
         (
             Slot("indicated airspeed", ("indicated_airspeed",), "speed"),
-            _ALTITUDE,
+            Slot("altitude", ("altitude", "elevation", ""), "length"),
             Slot("temperature", ("temperature",), "temperature", "isa"),
         ),
         lambda v, h, t: true_airspeed(calibrated_airspeed_m_s=v, pressure_altitude_m=h, temperature_k=t),

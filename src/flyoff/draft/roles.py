@@ -11,8 +11,8 @@ from flyoff.draft.tokens import Tokens
 # By dimension: roles with the words that tell them, without apostrophes. The nearest word decides.
 _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     "speed": (
-        ("indicated_airspeed", r"indicat\w+|ias|kias|calibrated|(?:airspeed )?(?:indicator|dial|needle)"),
-        ("true_airspeed", r"true|trued|truing|tas|ktas"),
+        ("indicated_airspeed", r"indicat\w+(?: (?:air)?speed)?|ias|kias|calibrated|(?:airspeed )?(?:indicator|dial|needle)"),
+        ("true_airspeed", r"true(?: (?:air)?speed)?|trued|truing|tas|ktas"),
         ("ground_speed", r"ground ?speed|over the ground|gps"),
         ("wind_speed", r"(?:head|tail|cross)? ?winds?|gusts?|gusting|on the nose|on the tail"),
         ("approach_speed", r"approach(?: speed)?|over the fence|cross the fence|short final|vref|final"),
@@ -20,7 +20,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
         ("climb_speed", r"climb speed|vy|vx|best rate|best angle|rotat\w+|lift off|pattern|circuit"),
         ("speed_limit", r"vne|never exceed|red line|redline|va|vno|flaps? (?:down|speed)|limit"),
         ("glide_speed", r"best glide|glide speed|gliding"),
-        ("cruise_speed", r"cruis\w+|cruise speed|economy|averag\w+"),
+        ("cruise_speed", r"cruis\w+(?: speed)?|economy|averag\w+"),
     ),
     "vertical_speed": (
         ("rate_of_descent", r"descent|descend\w*|sink\w*|down"),
@@ -62,7 +62,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
         ("total_price", r"total|comes to|in all|altogether|as equipped|equipped|as compared"),
         ("options_price", r"options?|extras?"),
         ("base_price", r"base(?: price)?"),
-        ("price", r"prices?|costs?|list|dearer|cheaper"),
+        ("price", r"prices?|costs?|worth|list|dearer|cheaper"),
     ),
     "ratio": (
         ("percent_power", r"power|percent of|rated|horsepower|throttle"),
