@@ -15,7 +15,6 @@ from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import (
     BalanceTrack,
-    BookVerdict,
     Comparison,
     Entry,
     FlownPoint,
@@ -65,11 +64,10 @@ def compare(
     figures: list[Figure] = []
     balances: list[BalanceTrack] = []
     legs: list[TripLeg] = []
-    flown: list[FlownPoint] = []
-    verdicts: list[BookVerdict] = []
     options: list[OptionCost] = []
     headlines: list[Headline] = []
     seats: list[SeatCell] = []
+    beside = {case.key: flown_figures(case, books.get(case.key, Book())) for case in cases}
     for case in cases:
         of = ready(case)
         costs, priced = cost_figures(case)
@@ -86,33 +84,26 @@ def compare(
             legs.append(leg)
         on_each, told = headline_figures(case)
         headlines += told
-        beside = flown_figures(case, books.get(case.key, Book()))
-        figures += [*on_each, *beside.figures]
-        flown += beside.points
-        verdicts += beside.verdicts
+        figures += [*on_each, *beside[case.key].figures]
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
     rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
     for figure in _differences(by_key, {case.key: case.fuel.kind for case in cases}, rows):
         by_key[figure.key] = figure
-    ranges = [payload_range(case) for case in cases]
-    title, author, summary = heading
     return Comparison(
-        title,
-        author,
-        summary,
+        *heading,
         terms,
         money,
         tuple(trip for trip, _, _ in trips),
-        tuple(_entry(case, [point for point in flown if point.aircraft == case.key]) for case in cases),
+        tuple(_entry(case, beside[case.key].points) for case in cases),
         rows,
         by_key,
         tuple(speed_curve(case) for case in cases if case.terms.altitudes),
-        tuple(found for found in ranges if found is not None),
+        tuple(found for case in cases if (found := payload_range(case)) is not None),
         tuple(balances),
         tuple(legs),
-        tuple(flown),
-        tuple(verdicts),
+        tuple(point for found in beside.values() for point in found.points),
+        tuple(verdict for found in beside.values() for verdict in found.verdicts),
         tuple(options),
         tuple(headlines),
         tuple(seats),
