@@ -37,9 +37,14 @@ def _long_log(folder: Path, seconds: int = HOURS * 3600) -> Path:
         rest = body[second % len(body)].split(";", 2)[2]
         lines.append(f"{clock:%d-%m-%Y;%H:%M:%S};{rest}")
     (folder / "2026-06-02.csv").write_text("\n".join([*head, *lines]) + "\n", encoding="utf-8")
-    card = (DEMO / "2026-06-02.toml").read_text(encoding="utf-8")
-    (folder / "flight.toml").write_text(card, encoding="utf-8")
+    (folder / "flight.toml").write_text(_card(), encoding="utf-8")
     return folder / "flight.toml"
+
+
+def _card() -> str:
+    """Return the demo's flight file without the fuel at its start, which no flight of many hours has."""
+    lines = (DEMO / "2026-06-02.toml").read_text(encoding="utf-8").splitlines()
+    return "\n".join(line for line in lines if not line.startswith("fuel_at_start")) + "\n"
 
 
 def _large_log(folder: Path) -> Path:
@@ -53,8 +58,7 @@ def _large_log(folder: Path) -> Path:
             clock = f"{start + timedelta(seconds=second):%d-%m-%Y;%H:%M:%S}"
             rest = body[second % len(body)].split(";", 2)[2]
             stream.writelines(f"{clock}.{i * 1000 // LARGE_HERTZ:03d};{rest}\n" for i in range(LARGE_HERTZ))
-    card = (DEMO / "2026-06-02.toml").read_text(encoding="utf-8")
-    (folder / "flight.toml").write_text(card, encoding="utf-8")
+    (folder / "flight.toml").write_text(_card(), encoding="utf-8")
     return folder / "flight.toml"
 
 

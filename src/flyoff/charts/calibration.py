@@ -180,7 +180,8 @@ def _observed(
         for o in seen
     ]
     book = _handbook(reduction)
-    places = ([(c[0], c[1]) for c in curve], [(row["x"], row["y"]) for row in book])
+    edges = [[(speed, value + way * half) for speed, value, half, _ in curve] for way in (-1, 0, 1)]
+    places = (*edges, [(row["x"], row["y"]) for row in book])
     lines = [plot.pixels(*np.array(own).T) for own in places if own]
     yield from seen_layers(points, lines, plot, setting)
 
