@@ -4,16 +4,22 @@ Each test names what is asked of the reduction and, where that does not hold yet
 ``python -m helpers.simulator.measure`` prints everything that is measured, with what does not hold.
 """
 
+import tempfile
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from flyoff.flights.grid import make_grid
+from flyoff.flights.read import read_flight
+from flyoff.reduction.lag import probe_lag
 from helpers.simulator.measure import LIMITS, Miss, coverage, measure
 from helpers.simulator.scenarios import SCENARIOS
 
 pytestmark = pytest.mark.slow
 
 BY_NAME = {scenario.name: scenario for scenario in SCENARIOS}
-BUMPY_TAS_KT = 0.8
+BUMPY_TAS_KT = 0.65
 """Asked: 0.6 kt. In gusts of 1.4 kt, and there alone, a leg group is off by more."""
 SCRIPTED_SHARE = 0.95
 TIMED = ("rate of climb", "rate of climb as scripted", "excess power of a climb")
@@ -21,7 +27,7 @@ WORST_RATE_FPM = 40.0
 """Asked: 25 ft/min. Held by 19 of 20; the others are stretches apart from the scripted one, or cut short."""
 FALSE_ALARMS = 0.02
 LEAST_COVERAGE, MOST_COVERAGE = 92.0, 98.0
-"""Asked of all intervals pooled and of each kind. Those of wind and rates of climb hold more often."""
+"""Asked of all intervals pooled and of each kind. Those of rates of climb hold more often."""
 LEAST_BEYOND = 85.0
 """Held beyond the speeds calibrated and by a lagging probe on slopes, where each flight has but one error."""
 
@@ -117,6 +123,22 @@ def test_intervals_hold_the_truth():
     quantities = {miss.quantity for miss in misses if miss.u95 > 0}
     assert {"leg TAS", "leg wind speed", "CAS correction", "point TAS", "rate of climb"} <= quantities
     assert LEAST_COVERAGE <= coverage(misses) <= MOST_COVERAGE
+    wind = of(misses, "leg wind speed", "leg wind direction")
+    assert LEAST_COVERAGE <= coverage(wind) <= MOST_COVERAGE
     for quantity in quantities:
         beyond = "extrapolated" in quantity or "on a slope" in quantity
         assert coverage(of(misses, quantity)) >= (LEAST_BEYOND if beyond else LEAST_COVERAGE), quantity
+
+
+def test_the_probes_time_constant_comes_back_from_climbs_and_descents():
+    off = []
+    for one in all_measured():
+        with tempfile.TemporaryDirectory() as folder:
+            flight = read_flight(one.flight.write(Path(folder)))
+        found = probe_lag(make_grid(log) for log in flight.logs)
+        assert found is not None, one.flight.scenario.name
+        # the simulated probe follows in steps of a second: a ramp is late by one second less
+        truth_s = one.flight.scenario.recorder.probe_lag_s - 1.0
+        assert abs(found.value - truth_s) < 4.0
+        off.append((found.value - truth_s) / found.u95)
+    assert np.mean(np.abs(off) <= 1) >= 0.8
