@@ -16,6 +16,7 @@ from flyoff.comparison.results import (
     OptionCost,
     PayloadRange,
     Row,
+    SeatCell,
     SpeedCurve,
     TripLeg,
 )
@@ -351,6 +352,27 @@ def _payload_ranges() -> tuple[PayloadRange, ...]:
     )
 
 
+def _seats(figures: dict[str, Figure]) -> tuple[SeatCell, ...]:
+    """Range and fuel by people aboard, with 110 lb of bags; rita takes no fourth."""
+    cells = []
+    far = {"lomvi": (872, 870, 802, 655), "tjaldur": (798, 798, 798, 730), "rita": (742, 700, 512, None),
+           "lundi": (905, 905, 820, 610)}  # fmt: skip
+    for key, row in far.items():
+        for people, distance in enumerate(row, 1):
+            ends = f"?occupants={people}&bags=110lb"
+            label = f", {people} aboard, 110 lb of bags"
+            cell = SeatCell(key, people, "110 lb", f"{key}.range{ends}", f"{key}.fuel{ends}")
+            why = "no seating and stowing keeps the balance"
+            for name, words, unit, dimension, value in (
+                (cell.range, f"Range{label}", "nmi", "length", distance),
+                (cell.fuel, f"Fuel{label}", "US gal", "volume", None if distance is None else distance / 12),
+            ):
+                numbers = None if value is None else (float(value), 0.02 * value)
+                figures[name] = figure(name, words, unit, dimension, numbers, missing=why)
+            cells.append(cell)
+    return tuple(cells)
+
+
 def _balances() -> tuple[BalanceTrack, ...]:
     tracks = []
     for key, forward, aft, empty, most, arm, inside in (
@@ -414,6 +436,7 @@ def comparison() -> Comparison:
         flown=flown,
         options=options,
         headlines=headlines,
+        seats=_seats(figures),
         book=book,
         remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),
     )

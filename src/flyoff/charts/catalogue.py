@@ -9,6 +9,7 @@ from flyoff.charts import (
     payload_range,
     polar,
     residuals,
+    seat_table,
     speed_altitude,
     speed_power,
     trips,
@@ -21,6 +22,7 @@ from flyoff.reduction.run import Reduction
 CHARTS: tuple[Chart[Comparison], ...] = (
     speed_altitude.CHART,
     payload_range.CHART,
+    seat_table.CHART,
     balance.CHART,
     trips.CHART,
     flown.CHART,

@@ -12,7 +12,7 @@ from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import litre
 from flyoff.dossier.airplane import Airplane, Envelope
-from flyoff.dossier.loading import Item
+from flyoff.dossier.loading import Item, fuel_moment_kg_m, fuel_stages
 from flyoff.physics.balance import arm_limits, centre_of_gravity, inside_envelope
 
 WEIGHED_APART = 0.01
@@ -127,8 +127,8 @@ def _balance(
     if not loaded.items:
         return Balance(moment.name, mass_kg, None, ())
     fuel_kg = max(loaded.fuel_m3 * loaded.fuel_density_kg_m3 - moment.burned_kg, 0.0)
-    usable = np.array([tank.usable.si for tank in airplane.tanks])
-    tank_arm = float(np.sum(usable * [tank.arm.si for tank in airplane.tanks]) / np.sum(usable))
+    stages = fuel_stages(airplane, loaded.fuel_density_kg_m3)
+    tank_arm = fuel_moment_kg_m(stages, fuel_kg) / fuel_kg if fuel_kg else 0.0
     masses = [airplane.weights.empty.si, *(item.mass_kg for item in loaded.items), fuel_kg]
     arms = [airplane.weights.empty_arm.si, *(item.arm_m for item in loaded.items), tank_arm]
     arm_m = float(centre_of_gravity(np.array(masses), np.array(arms)))

@@ -80,6 +80,7 @@ def test_a_chart_that_leaves_the_house_carries_the_caution(chart: Chart) -> None
         ("balance", "outside by 0.5 in at the aft limit"),
         ("trips", "Rita RG no evidence (no climb table, so no time to height)"),
         ("trips", "1 stop"),
+        ("seat_table", "Rita RG, 4 aboard: no range: no seating and stowing keeps the balance"),
         ("flown", "3.0 ± 1.4 kt slower than the book over 3 conditions"),
     ],
 )
@@ -90,7 +91,7 @@ def test_the_alternative_text_tells_the_numbers(name: str, words: str) -> None:
 
 def test_charts_without_evidence_are_not_drawn() -> None:
     whole = comparison_fixture.comparison()
-    bare = replace(whole, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=())
+    bare = replace(whole, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=())
     assert charts_of(bare) == ()
     assert charts_of(whole) == CHARTS
 
