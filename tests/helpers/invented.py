@@ -214,7 +214,15 @@ def printed(airplane, altitudes_ft, shares=(0.55, 0.65, 0.75), deviations=(-20.0
     return found
 
 
-def flown(airplane, altitudes_ft, seed):
+POWERED = ((0.63, (0.72, 0.63)), (0.74, (0.7, 0.7)))
+
+
+def accelerating(speed, kelvin):
+    """Return what one equivalent airspeed takes of a rate."""
+    return speed**2 * (G / 287.05287 - 0.0065) / kelvin / (2 * G)
+
+
+def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2):
     """Return a flight's reduced points at some levels, with the noise of a good day.
 
     Level speeds ± 0.5 kt of their own and ± 0.4 kt shared, fuel flows ± 1 %, rates ± 20 ft/min.
@@ -234,18 +242,35 @@ def flown(airplane, altitudes_ft, seed):
             read = flow * (1 + rng.normal(0, 0.01))
             u = np.hypot(0.5 * kt, 0.4 * speed * 0.01)
             more = {"fuel_flow_kg_s": float(read), "rotation_speed_hz": float(airplane.rotation(power))}
-            found.append(observe("speed at fuel flow", speed, u, where, mass, u_shared=0.4 * kt, **more))
-        for factor in (0.95, 1.2):
+            found.append(
+                observe("speed at fuel flow", speed, u, where, mass, shared=(("airspeed", 0.4 * kt),), **more)
+            )
+        for factor in runs * (0.95, 1.2):
             speed = factor * climb_speed(airplane, altitude_ft, mass) / np.sqrt(density / RHO0)
             rate = airplane.rate_of_climb(speed, altitude, kelvin, density, mass)
-            rate = rate / (1 + speed**2 * (G / 287.05287 - 0.0065) / kelvin / (2 * G))
+            rate = rate / (1 + accelerating(speed, kelvin))
             rate = rate + rng.normal(0, 20 * ft / 60)
             found.append(
                 observe("rate of climb", rate, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))
             )
-        for eas in (36.0, 46.0):
+        for share, slow in runs * POWERED if powered else ():
+            if share * known.rated_power_w > airplane.full_power(altitude, kelvin):
+                continue
+            speed = float(airplane.level_speed(share * known.rated_power_w, density, mass)) * slow[0]
+            power = slow[1] * known.rated_power_w
+            thrust = power * airplane.efficiency(power, density, speed, airplane.rotation(power))
+            rate = (thrust - airplane.drag(speed, density, mass) * speed) / (mass * G)
+            rate = rate / (1 + accelerating(speed, kelvin)) + rng.normal(0, 20 * ft / 60)
+            flow = power * airplane.specific_consumption(slow[1]) * (1 + rng.normal(0, 0.01))
+            u = np.hypot(20 * ft / 60, 0.01 * thrust / (mass * G))
+            more = {"fuel_flow_kg_s": float(flow), "rotation_speed_hz": float(airplane.rotation(power))}
+            found.append(
+                observe("rate at fuel flow", rate, u, where, mass, true_airspeed_m_s=float(speed), **more)
+            )
+        for eas in runs * (36.0, 46.0):
             speed = eas / np.sqrt(density / RHO0)
             sink = airplane.drag(speed, density, mass, airplane.windmill) * speed / (mass * G)
+            sink = sink / (1 + accelerating(speed, kelvin))
             sink = sink + rng.normal(0, 20 * ft / 60)
             found.append(
                 observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))

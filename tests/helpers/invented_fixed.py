@@ -56,13 +56,13 @@ def invent_fixed(seed, *, tabulated=None):
     )  # fmt: skip
     values = {**vars(other), "known": known}
     values["zero_lift"] = 0.031 * np.exp(0.12 * rng.standard_normal())
-    airplane = FixedPitch(**values, pitch=float(rng.uniform(0.8, 0.95)))
+    # two blades of about the report's width, pitched to take cruise power at cruise speed of rotation
+    airplane = FixedPitch(**values, solidity=float(rng.uniform(0.95, 1.2)) * 2 / 3)
     density, mass = float(standard(6000)[2]), 0.95 * known.takeoff_mass_kg
     wanted, rotation = 0.75 * power, 0.93 * known.rated_rotation_speed_hz
-    coefficient = wanted / (density * rotation**3 * known.diameter_m**5)
+    coefficient = wanted / (density * rotation**3 * known.diameter_m**5) / airplane.solidity
     for _ in range(6):
         speed = float(airplane.level_speed(wanted, density, mass))
-        advance, cp, _ = airplane.curves()
-        here = float(np.interp(speed / (rotation * known.diameter_m), advance, cp)) / airplane.solidity
-        airplane = replace(airplane, solidity=coefficient / here)
+        here = float(np.interp(-coefficient, -airplane.curves()[1] / airplane.solidity, _ADVANCES))
+        airplane = replace(airplane, pitch=speed / (rotation * known.diameter_m) / here)
     return airplane

@@ -69,9 +69,7 @@ class MadeUp:
         flown = self._flown(truth, rng)
         problem = make_problem(self.fit.known, self.fit.parameters, [*self.fit.observations, *flown])
         error = {group: self.fit.solution.model_error.get(group, 0.0) for group in problem.groups}
-        z = solve(
-            problem, np.append(start, 0.0)[: len(start) + bool(np.any(problem.u_shared))], error
-        ).distances
+        z = solve(problem, start, error).distances
         true, found = (self.fit.problem.model(x[: len(start)]) for x in (truth, z))
         return [float(f(found)) / float(f(true)) - 1 for f in self.functions]
 
@@ -100,7 +98,9 @@ class MadeUp:
             own += shared * (calibration - known)
             # one error common to the flight stands for what is left of both
             flow = FLOW_TO_SPEED * value * accuracy.u_flow_scale_ratio if c.kind in {"box", "level"} else 0.0
-            flown.append(replace(o, value=float(own), u_shared=float(np.hypot(shared * left, flow))))
+            flown.append(
+                replace(o, value=float(own), shared=(("day", float(np.hypot(shared * left, flow))),))
+            )
         return flown
 
     def _shared(self, c):

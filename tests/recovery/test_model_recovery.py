@@ -135,8 +135,12 @@ def test_bands_hold_the_truth_as_often_as_stated(evidence, tabulated):
 
 
 @pytest.mark.parametrize(("evidence", "tabulated"), CASES)
-def test_drag_coefficient_within_five_per_cent(evidence, tabulated):
-    assert results(evidence, tabulated)["drag"] < 0.05
+def test_drag_coefficient_under_power(evidence, tabulated):
+    """Within 5 %; flown, with climbs at cruise power that weigh the thrust, within half of that.
+
+    A handbook leaves drag and propeller efficiency one: the prior of the efficiency decides, ± 3 %.
+    """
+    assert results(evidence, tabulated)["drag"] < (0.025 if evidence == "flight" and not tabulated else 0.05)
 
 
 @pytest.mark.parametrize("tabulated", [False, True])
@@ -152,6 +156,4 @@ def test_fixed_pitch(evidence):
     assert found["speed"] < 0.01
     assert found["climb"] < 40.0
     assert found["glide drag"] < 0.025 or evidence == "handbook"
-    # at 45 % power, below all that is printed, the straight polar is a few per cent off: the band
-    # grows there, not always enough
-    assert 0.88 <= found["held"] <= 0.98
+    assert 0.92 <= found["held"] <= 0.98

@@ -196,12 +196,11 @@ def leave_one_out(fit: Fit) -> tuple[LeftOut, ...]:
     for row in np.flatnonzero(leverage > _WEIGHTY):
         moved[:, row] = _fitted_without(fit, int(row))
     predicted = np.diagonal(problem.predicted(moved)).copy()
-    if len(solution.distances) > len(fit.parameters):
-        predicted += problem.u_shared * moved[-1]
     return tuple(LeftOut(o, float(value)) for o, value in zip(fit.observations, predicted, strict=True))
 
 
 def _fitted_without(fit: Fit, row: int) -> Array:
     others = [o for i, o in enumerate(fit.observations) if i != row]
     problem = make_problem(fit.known, fit.parameters, others)
-    return solve(problem, fit.solution.distances, fit.solution.model_error).distances
+    found = solve(problem, fit.solution.distances, fit.solution.model_error).distances
+    return np.append(found, np.zeros(len(fit.solution.distances) - len(found)))

@@ -1,12 +1,13 @@
 """What is known of an airplane as one list: each printed or flown value with its condition and its doubt."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
+from flyoff.core.draws import COVERAGE_95
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import fpm, hour, hp, lb
@@ -14,6 +15,7 @@ from flyoff.dossier.read import Dossier
 from flyoff.dossier.tables import Table
 from flyoff.model.parameters import Known
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
+from flyoff.physics.engine import gagg_farrar_ratio
 from flyoff.reduction.points import Point
 from flyoff.reduction.run import Reduction
 
@@ -23,6 +25,7 @@ Kind: TypeAlias = Literal[
     "fuel flow",
     "full-throttle speed",
     "rate of climb",
+    "rate at fuel flow",
     "climb fuel",
     "climb time",
     "glide ratio",
@@ -37,6 +40,11 @@ _SPEED_PER_POWER = 0.4
 """Relative change of level speed per relative change of power: a third where drag is all parasite."""
 AIR_RISING_U_M_S = 20 * fpm
 """[m/s] Standard uncertainty of a rate for air that rises or sinks unseen; common practice, no source."""
+_PART_POWER = 0.9
+"""A climb that burns less than this share of what full power would, leaned, is one at cruise power."""
+_LEAST_POWERED = 0.3
+"""Least share of rated power that a fuel flow can tell: below it consumption is not known."""
+_TYPICAL_EFFICIENCY = 0.8
 IDLE_SHARE = 0.2
 """A glide burns less than this share of the fuel flow of rated power; common practice, no source."""
 IDLE_ABOVE_LEAST = 1.15
@@ -57,8 +65,9 @@ class ClimbPath:
 class Observation:
     """One value in SI with its standard uncertainty, where it holds, and where it is written.
 
-    `u_shared` is the part of the uncertainty that all values of its kind from
-    one flight have in common (calibration), beyond `u`.
+    `shared` names the errors that it has in common with other values (a flight's
+    calibration, the scale of its flow meter) and what one standard uncertainty
+    of each adds to its value, beyond `u`.
     """
 
     kind: Kind
@@ -71,13 +80,18 @@ class Observation:
     place: Place
     text: str = ""
     half_digit: float = 0.0
-    u_shared: float = 0.0
+    shared: tuple[tuple[str, float], ...] = ()
     power_ratio: float = _NONE
     fuel_flow_kg_s: float = _NONE
     true_airspeed_m_s: float = _NONE
     rotation_speed_hz: float = _NONE
     path: ClimbPath | None = None
     source: str | None = None
+
+    @property
+    def u_shared(self) -> float:
+        """The standard uncertainty that it shares with other values."""
+        return float(np.sqrt(sum(u**2 for _, u in self.shared)))
 
     def __str__(self) -> str:
         """Return where it is and what it says."""
@@ -257,7 +271,10 @@ def flight_observations(
 ) -> tuple[list[Observation], tuple[str, ...]]:
     """Return what the points of a flight say, and why the others say nothing.
 
-    A climb counts as flown at full power, a descent at idle fuel flow as a glide.
+    A climb counts as flown at full power unless its fuel flow says otherwise, a descent at idle
+    fuel flow as a glide. Climbs and descents at cruise power weigh thrust against weight: with
+    level flight they tell drag from power (the incremental drag method, SFTE Reference
+    Handbook, 2013, ch. 11).
     """
     found: list[Observation] = []
     said: list[str] = []
@@ -288,30 +305,41 @@ def _flown(
     if altitude is None or speed is None or temperature is None:
         return "no pressure altitude, true airspeed or temperature"
     mass_kg = known.takeoff_mass_kg if point.mass_kg is None else point.mass_kg
-    where = (altitude.value, temperature.value, mass_kg, _place(reduction, point))
-    source = reduction.flight.card.source
-    kind, rate = point.condition.kind, point.rate_of_climb
-    own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
+    kind, rate, flight = point.condition.kind, point.rate_of_climb, reduction.flight
+    volume, own_flow, scale = _flow(point, reduction)
+    flow_kg_s = volume * fuel_density_kg_m3
+    plain = Observation(
+        "rate of climb", "flight", _NONE, _NONE, altitude.value, temperature.value, mass_kg,
+        _place(reduction, point), kind, fuel_flow_kg_s=flow_kg_s,
+        rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value, source=flight.card.source,
+    )  # fmt: skip
+    shared_flow = f"{flight.name}#fuel flow"
     if kind == "level":
-        if point.fuel_flow is None:
+        if not flow_kg_s > 0:
             return "level without a fuel flow: no power is known"
-        flow = point.fuel_flow.value * fuel_density_kg_m3
-        doubt = _SPEED_PER_POWER * speed.value * point.fuel_flow.u / point.fuel_flow.value
-        return Observation(
-            "speed at fuel flow", "flight", speed.value, float(np.hypot(own, doubt)), *where, "level speed",
-            u_shared=shared, fuel_flow_kg_s=flow,
-            rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value, source=source,
-        )  # fmt: skip
+        per_flow = _SPEED_PER_POWER * speed.value
+        own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
+        together = ((f"{flight.name}#airspeed", shared), (shared_flow, per_flow * scale))
+        u = float(np.hypot(own, per_flow * own_flow))
+        known_parts = tuple(part for part in together if part[1] > 0)
+        level = replace(plain, kind="speed at fuel flow", text="level speed")
+        return replace(level, value=speed.value, u=u, shared=known_parts)
     if rate is None:
         return f"a {kind} without a rate"
-    if kind == "descent" and not (
-        point.fuel_flow and point.fuel_flow.value * fuel_density_kg_m3 <= idle_kg_s
-    ):
-        return "a descent under power tells nothing that the model can use"
-    return Observation(
-        "rate of climb" if kind == "climb" else "sink rate", "flight", abs(rate.value),
-        float(np.hypot(rate.u, AIR_RISING_U_M_S)), *where, "climb" if kind == "climb" else "glide",
-        true_airspeed_m_s=speed.value, source=source,
+    u_rate = float(np.hypot(rate.u, AIR_RISING_U_M_S))
+    plain = replace(plain, value=abs(rate.value), u=u_rate, true_airspeed_m_s=speed.value)
+    full = kind == "climb" and not _is_part_power(flow_kg_s, plain, known)
+    if full or (kind == "descent" and flow_kg_s <= idle_kg_s):
+        unpowered = replace(plain, fuel_flow_kg_s=_NONE, rotation_speed_hz=_NONE)
+        return unpowered if full else replace(unpowered, kind="sink rate", text="glide")
+    if not flow_kg_s >= _LEAST_POWERED * _typical_consumption(known) * known.rated_power_w:
+        return f"a {kind} with too little power to know it by its fuel flow, and too much for a glide"
+    per_flow = _TYPICAL_EFFICIENCY * flow_kg_s / _typical_consumption(known)
+    per_flow = per_flow / (mass_kg * STANDARD_GRAVITY_M_S2)
+    return replace(
+        plain, kind="rate at fuel flow", value=rate.value, text=f"{kind} under power",
+        u=float(np.hypot(u_rate, per_flow * own_flow)),
+        shared=((shared_flow, per_flow * scale),) if scale > 0 else (),
     )  # fmt: skip
 
 
@@ -320,6 +348,32 @@ def _place(reduction: Reduction, point: Point) -> Place:
     folder, slash, _ = reduction.flight.name.rpartition("/")
     place = reduction.place(point)
     return Place(f"{folder}{slash}{place.file}", place.line, place.field)
+
+
+def _flow(point: Point, reduction: Reduction) -> tuple[float, float, float]:
+    """Return a point's fuel flow [m³/s], its own relative doubt, and that of the meter's scale in common."""
+    if point.fuel_flow is None:
+        return _NONE, 0.0, 0.0
+    if point.fuel_flow.value <= 0:
+        return 0.0, 0.0, 0.0
+    stated = reduction.flight.card.instruments.fuel_flow_u95
+    relative = point.fuel_flow.u / point.fuel_flow.value
+    scale = 0.0 if stated is None else min(stated.si / COVERAGE_95, relative)
+    return point.fuel_flow.value, float((relative**2 - scale**2) ** 0.5), scale
+
+
+def _typical_consumption(known: Known) -> float:
+    stated = known.specific_consumption_kg_j
+    return stated or (0.37 if known.ignition == "compression" else 0.43) * lb / hp / hour
+
+
+def _is_part_power(flow_kg_s: float, climb: Observation, known: Known) -> bool:
+    """Tell whether a climb burns clearly less than full power would, even leaned; a flow unknown is full."""
+    base_m = (known.critical_altitude_m or 5000.0) if known.turbocharged else 0.0
+    base = density_ratio(base_m, float(temperature_at_altitude(base_m)))
+    ratio = float(density_ratio(climb.pressure_altitude_m, climb.temperature_k) / base)
+    full_w = known.rated_power_w * float(gagg_farrar_ratio(min(ratio, 1.0)))
+    return flow_kg_s < _PART_POWER * _typical_consumption(known) * full_w
 
 
 def _idle_flow(reduction: Reduction, known: Known, fuel_density_kg_m3: float) -> float:

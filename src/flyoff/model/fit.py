@@ -37,7 +37,7 @@ _POWER_GROWTH = 1.0
 _ALTITUDE_GROWTH = 0.1
 """Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
 _SURE = 0.95
-_SINKS_LESS = 0.85
+_SINKS_LESS = 0.9
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class Fit:
     def distances(self) -> Array:
         """Distances from the priors, nominal first and draws after, shape (parameters, 1 + draws)."""
         z, root = self.solution.distances, np.linalg.cholesky(self.solution.covariance)
-        names = [*(p.name for p in self.parameters), "calibration"][: len(z)]
+        names = [*(p.name for p in self.parameters), *self.problem.shared_names]
         normal = np.stack([self.draws.normal(f"{self.known.key}#model#{name}") for name in names])
         drawn = z[:, None] + root @ normal
         return np.concatenate([z[:, None], drawn], axis=1)[: len(self.parameters)]

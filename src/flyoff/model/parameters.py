@@ -163,8 +163,9 @@ def _airframe(known: Known) -> tuple[Parameter, ...]:
 def _constant_speed() -> tuple[Parameter, ...]:
     return (
         Parameter(
-            "figure_of_merit", "propeller efficiency over the ideal", "", 0.86, 0.03, 0.6, 0.97,
-            "NACA Report 640: 0.82 to 0.88 of the ideal at the blades' peaks; the body takes some of it",
+            "figure_of_merit", "propeller efficiency over the ideal", "", 0.83, 0.03, 0.6, 0.97,
+            "NACA Report 640: 0.857 of the ideal in climb and cruise; the body takes 0 to 7 % of it "
+            "(common practice, no source)",
         ),
         Parameter(
             "blade_drag_ratio", "drag over lift of the blades", "", 0.03, 0.02, -0.03, 0.12,
@@ -179,13 +180,10 @@ def _fixed_pitch(known: Known) -> tuple[Parameter, ...]:
     source = "NACA Report 640 at 15° to 25° blade angle, scaled from three blades"
     blades = known.blades / 3
     return (
+        Parameter("polar_slope", "slope of the propeller polar", "", 1.55, 0.12, 0.8, 2.6, source),
         Parameter(
-            "polar_slope", "slope of the propeller polar", "", 1.5, 0.12, 0.8, 2.4,
-            f"{source}; J. T. Lowry, JAAER 6(1), 1995 (from memory): 1.70",
-        ),
-        Parameter(
-            "polar_drag_coefficient", "intercept of the propeller polar, its sign turned", "", 0.045 * blades,
-            0.4, 0.002, 0.2, f"{source}; J. T. Lowry, JAAER 6(1), 1995 (from memory): 0.056",
+            "polar_drag_coefficient", "intercept of the propeller polar, its sign turned", "",
+            -0.010 * blades, 0.006 * blades, -0.06, 0.1, source, logarithmic=False,
         ),
         Parameter(
             "power_coefficient", "power coefficient at rest", "", 0.085 * blades, 0.3, 0.01, 0.3, source

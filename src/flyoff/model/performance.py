@@ -142,9 +142,10 @@ def _fixed_pitch_step(
     advance = model["power_coefficient_slope"] / model["power_coefficient"]
     gain = advance * np.square(v / speed) / diameter**3
     pull = model["polar_slope"] * power / (speed * diameter)
+    induced = propulsion.induced_slope(model, power, speed, density)
     brake = engines * model["polar_drag_coefficient"] * diameter**2 * density
-    lacking = drag - pull + brake * v * v
-    rise = slope + pull * gain / speed + 2 * brake * v
+    lacking = drag - pull + induced * v + brake * v * v
+    rise = slope + pull * gain / speed + induced * (1 - v * gain / (2 * speed)) + 2 * brake * v
     return lacking * v, rise * v + lacking
 
 
@@ -153,16 +154,22 @@ def full_throttle_speed(model: Model, air: Air) -> Array:
     power = full_power(model, air)
     if model.known.propeller == "constant speed":
         return level_speed(model, power, air, model.known.rated_rotation_speed_hz)
-    # the thrust of a constant torque is quadratic in speed, and so is the drag: no search
-    density = air.density_kg_m3
+    # thrust of a constant torque and drag are a few powers of speed: convex, so Newton's steps come down
+    density, rated_hz = air.density_kg_m3, model.known.rated_rotation_speed_hz
     pull = propulsion.full_throttle_thrust(model, power, density, 0.0)
+    induced = propulsion.induced_slope(model, power, rated_hz, density)
     brake = model.known.engines * model["polar_drag_coefficient"] * model.known.diameter_m**2
     parasite = density * (np.asarray(model["drag_area_m2"]) / 2 + brake)
     weight = np.asarray(air.mass_kg) * STANDARD_GRAVITY_M_S2
-    induced = 2 * np.square(weight / model["effective_span_m"]) / (np.pi * density)
-    inside = np.square(pull) - 4 * parasite * induced
-    root = np.sqrt(np.where(inside >= 0, inside, np.nan))
-    return np.asarray(np.sqrt((pull + root) / (2 * parasite)))
+    lifting = 2 * np.square(weight / model["effective_span_m"]) / (np.pi * density)
+    with np.errstate(all="ignore"):  # where thrust lacks, steps go astray and end as NaN
+        v = np.asarray(np.sqrt(pull / parasite))
+        for _ in range(_STEPS):
+            excess = parasite * v**2 + induced * v - pull + lifting / v**2
+            rise = 2 * parasite * v + induced - 2 * lifting / v**3
+            v = v - excess / rise
+        balanced = (np.abs(excess) < _CONVERGED * pull) & (rise > 0) & (v > 0)
+    return np.asarray(np.where(balanced, v, np.nan))
 
 
 def specific_consumption(model: Model, power_w: Floats) -> Array:
@@ -215,10 +222,11 @@ def rate_of_climb(
     true_airspeed_m_s: Floats,
     air: Air,
     power_w: Floats | None = None,
+    rotation_speed_hz: Floats | None = None,
     *,
     accelerating: bool = False,
 ) -> Array:
-    """Return the rate of climb at rated speed of rotation and full power, or at a given power [m/s].
+    """Return the rate of climb at full power and rated speed, or at a given power as in cruise [m/s].
 
     `accelerating` counts what holding one equivalent airspeed costs as true
     airspeed grows with height (SFTE Reference Handbook, 2013, 12.5.1).
@@ -228,13 +236,19 @@ def rate_of_climb(
     if known.propeller == "fixed pitch" and power_w is None:
         thrust_power = propulsion.full_throttle_thrust(model, full, density, v) * v
     else:
-        thrust_power = propulsion.thrust_power(model, full, density, v, known.rated_rotation_speed_hz)
+        rotation = rotation_speed_hz
+        if rotation is None:
+            rotation = known.rated_rotation_speed_hz if power_w is None else cruise_rotation(model, power_w)
+        thrust_power = propulsion.thrust_power(model, full, density, v, rotation)
     weight = np.asarray(air.mass_kg) * STANDARD_GRAVITY_M_S2
     rate = (thrust_power - drag_force(model, v, density, air.mass_kg) * v) / weight
-    if accelerating:
-        fall = (STANDARD_GRAVITY_M_S2 / 287.05287 - 0.0065) / np.asarray(air.temperature_k)
-        rate = rate / (1 + np.square(v) * fall / (2 * STANDARD_GRAVITY_M_S2))
-    return np.asarray(rate)
+    return np.asarray(rate / (1 + _acceleration(v, air)) if accelerating else rate)
+
+
+def _acceleration(true_airspeed_m_s: Array, air: Air) -> Array:
+    """Return what holding one equivalent airspeed takes of a rate, as true airspeed grows with height."""
+    fall = (STANDARD_GRAVITY_M_S2 / 287.05287 - 0.0065) / np.asarray(air.temperature_k)
+    return np.asarray(np.square(true_airspeed_m_s) * fall / (2 * STANDARD_GRAVITY_M_S2))
 
 
 def glide_polar(model: Model) -> tuple[Floats, Floats]:
@@ -248,13 +262,14 @@ def best_glide(model: Model, mass_kg: Floats) -> tuple[Array, Array]:
     return np.asarray(best_lift_to_drag(*polar)), np.asarray(best_lift_to_drag_speed(mass_kg, *polar))
 
 
-def sink_rate(model: Model, true_airspeed_m_s: Floats, air: Air) -> Array:
-    """Return the rate of descent without power [m/s]."""
+def sink_rate(model: Model, true_airspeed_m_s: Floats, air: Air, *, accelerating: bool = False) -> Array:
+    """Return the rate of descent without power [m/s]; `accelerating` as for a climb."""
     v, density = np.asarray(true_airspeed_m_s), air.density_kg_m3
     area_m2, span_m = glide_polar(model)
     gliding = Model(model.known, {"drag_area_m2": area_m2, "effective_span_m": span_m})
     force = drag_force(gliding, v, density, air.mass_kg)
-    return np.asarray(force * v / (np.asarray(air.mass_kg) * STANDARD_GRAVITY_M_S2))
+    sink = force * v / (np.asarray(air.mass_kg) * STANDARD_GRAVITY_M_S2)
+    return np.asarray(sink / (1 + _acceleration(v, air)) if accelerating else sink)
 
 
 def stall_speed(

@@ -108,15 +108,19 @@ def _rotation(batch: Batch) -> Array | None:
 
 
 def _rates(model: Model, batch: Batch) -> Array:
+    flown = batch.evidence == "flight"
+    if batch.kind == "rate at fuel flow":
+        power = performance.power_at_fuel_flow(model, batch.fuel_flow_kg_s)
+        where = (batch.true_airspeed_m_s, batch.air, power, _rotation(batch))
+        return performance.rate_of_climb(model, *where, accelerating=flown)
     speed_given = bool(np.all(np.isfinite(batch.true_airspeed_m_s)))
     if batch.kind == "rate of climb":
         if not speed_given:
             return envelope.best_rate_of_climb(model, batch.air).value
-        flown = batch.evidence == "flight"
         return performance.rate_of_climb(model, batch.true_airspeed_m_s, batch.air, accelerating=flown)
     if batch.kind == "glide ratio" and not speed_given:
         return performance.best_glide(model, batch.air.mass_kg)[0]
-    sink = performance.sink_rate(model, batch.true_airspeed_m_s, batch.air)
+    sink = performance.sink_rate(model, batch.true_airspeed_m_s, batch.air, accelerating=flown)
     return sink if batch.kind == "sink rate" else np.asarray(batch.true_airspeed_m_s / sink)
 
 

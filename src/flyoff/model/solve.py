@@ -30,6 +30,7 @@ _GROUPS = {
     "speed at power": "speed",
     "speed at fuel flow": "speed",
     "full-throttle speed": "speed",
+    "rate at fuel flow": "rate of climb",
     "climb time": "climb sums",
     "climb fuel": "climb sums",
     "sink rate": "glide",
@@ -68,7 +69,8 @@ class FitProblem:
     batches: tuple[Batch, ...]
     values: Array
     u: Array
-    u_shared: Array
+    shared: Array
+    shared_names: tuple[str, ...]
     scale: Array
     groups: tuple[str, ...]
     alikeness: Array
@@ -79,9 +81,16 @@ class FitProblem:
         return Model(self.known, values)
 
     def predicted(self, distances: Array) -> Array:
-        """Return the prediction of each observation, shape (observations, draws)."""
-        columns = distances.reshape(len(distances), -1)
-        return predictions(self.model(columns[: len(self.parameters)]), self.batches, len(self.values))
+        """Return what is foretold of each observation, errors in common too, shape (observations, draws)."""
+        columns, count = distances.reshape(len(distances), -1), len(self.parameters)
+        model = self.model(columns[:count])
+        return predictions(model, self.batches, len(self.values)) + self.errors(columns[count:])
+
+    def errors(self, distances: Array) -> Array:
+        """Return what the errors in common add to each observation, shape (observations, draws)."""
+        return (
+            np.asarray(self.shared[:, : len(distances)] @ distances) if len(distances) else np.zeros((1, 1))
+        )
 
 
 @dataclass(frozen=True)
@@ -106,13 +115,24 @@ def make_problem(
     """Return observations and parameters as one problem."""
     values = np.array([o.value for o in observations])
     # rates of climb end in nothing at the ceiling: their error is no share of them
-    largest = max((o.value for o in observations if o.kind == "rate of climb"), default=1.0)
-    scale = np.array([largest if o.kind == "rate of climb" else abs(o.value) for o in observations])
+    largest = max((abs(o.value) for o in observations if group_of(o.kind) == "rate of climb"), default=1.0)
+    scale = np.array([largest if group_of(o.kind) == "rate of climb" else abs(o.value) for o in observations])
     return FitProblem(
         known, tuple(parameters), tuple(observations), tuple(batches_of(observations)), values,
-        np.array([o.u for o in observations]), np.array([o.u_shared for o in observations]), scale,
+        np.array([o.u for o in observations]), _shared(observations), _shared_names(observations), scale,
         tuple(group_of(o.kind) for o in observations), _alikeness(observations),
     )  # fmt: skip
+
+
+def _shared_names(observations: Sequence[Observation]) -> tuple[str, ...]:
+    return tuple(sorted({name for o in observations for name, _ in o.shared}))
+
+
+def _shared(observations: Sequence[Observation]) -> Array:
+    """Return what one standard uncertainty of each error in common adds, shape (observations, errors)."""
+    names = _shared_names(observations)
+    effects = [[dict(o.shared).get(name, 0.0) for name in names] for o in observations]
+    return np.array(effects, dtype=np.float64).reshape(len(observations), len(names))
 
 
 def _alikeness(observations: Sequence[Observation]) -> Array:
@@ -129,8 +149,9 @@ def solve(
     problem: FitProblem, start: Array | None = None, model_error: Mapping[str, float] | None = None
 ) -> Solution:
     """Return the fit; with `model_error` given, it is not estimated anew."""
-    shared = 1 if np.any(problem.u_shared > 0) else 0
-    z = np.zeros(len(problem.parameters) + shared) if start is None else start
+    count = len(problem.parameters) + problem.shared.shape[1]
+    z = np.zeros(count) if start is None else start[:count]
+    z = np.append(z, np.zeros(count - len(z)))
     error = dict.fromkeys(problem.groups, 0.0) if model_error is None else dict(model_error)
     for _ in range(_ROUNDS if model_error is None else 1):
         z = _minimise(problem, z, _sigma(problem, error))
@@ -155,8 +176,6 @@ def _linearised(problem: FitProblem, z: Array, sigma: Array) -> tuple[Array, Arr
     count = len(z)
     steps = np.concatenate([np.zeros((count, 1)), _STEP * np.eye(count)], axis=1)
     predicted = problem.predicted(z[:, None] + steps)
-    if count > len(problem.parameters):
-        predicted = predicted + problem.u_shared[:, None] * (z[-1] + steps[-1])
     residual = (problem.values - predicted[:, 0]) / sigma
     jacobian = (predicted[:, 1:] - predicted[:, :1]) / _STEP / sigma[:, None]
     lost = ~np.isfinite(residual) | ~np.all(np.isfinite(jacobian), axis=1)
