@@ -54,11 +54,15 @@ class _Bound:
 
 @dataclass(frozen=True)
 class _Trial:
-    """One assignment tried: below (-1), within (0) or above (+1) what the relation allows."""
+    """One assignment tried: below (-1), within (0) or above (+1) what the relation allows.
+
+    `usual` is what it predicts with what is assumed as it usually is.
+    """
 
     side: int
     bound: tuple[_Bound, ...]
     expected_si: float
+    usual: tuple[float, float] = (0.0, 0.0)
     within_usual: bool = True
 
 
@@ -231,10 +235,11 @@ def _compare(
     side = 1 if aim.low > high else -1 if aim.high < low else 0
     if (relation.side == "at most" and side < 0) or (relation.side == "at least" and side > 0):
         side = 0
-    usual = True
-    if side == 0 and any(b.assumed for b in bound) and relation.key == "true_airspeed":
-        usual = _holds_as_usual(relation, aim, bound, readings, slack)
-    return _Trial(side, bound, expected_si, usual)
+    if not any(b.assumed for b in bound) or relation.key != "true_airspeed":
+        return _Trial(side, bound, expected_si)
+    usual_low, usual_high = _as_usual(relation, bound, readings, slack)
+    within = usual_low <= aim.high and aim.low <= usual_high
+    return _Trial(side, bound, expected_si, (usual_low, usual_high), within)
 
 
 def _corners(index: int, count: int, low: float, high: float) -> Array:
@@ -242,16 +247,16 @@ def _corners(index: int, count: int, low: float, high: float) -> Array:
     return np.where(pattern, high, low)
 
 
-def _holds_as_usual(
-    relation: Relation, aim: Reading, bound: tuple[_Bound, ...], readings: Sequence[Reading], slack: float
-) -> bool:
-    """Tell whether a statement holds with the assumption as it usually is."""
+def _as_usual(
+    relation: Relation, bound: tuple[_Bound, ...], readings: Sequence[Reading], slack: float
+) -> tuple[float, float]:
+    """Return what a relation predicts with what is assumed as it usually is."""
     usual = [
         replace(r, low=r.si, high=r.si) if b.assumed else r for b, r in zip(bound, readings, strict=True)
     ]
     corners = [_corners(index, len(usual), r.low, r.high) for index, r in enumerate(usual)]
     predicted = np.asarray(relation.predict(*corners), dtype=float)
-    return not (aim.low > predicted.max() + slack or aim.high < predicted.min() - slack)
+    return float(predicted.min()) - slack, float(predicted.max()) + slack
 
 
 def _impossible(relation: Relation, target: Mention, trial: _Trial) -> Impossible:
@@ -276,7 +281,8 @@ def _needed(target: Mention, trial: _Trial) -> str:
     index = next(i for i, b in enumerate(trial.bound) if b.assumed)
     usual_k = trial.bound[index].readings[0].si
     aim = target.readings[0]
-    low, high = (usual_k * (speed / trial.expected_si) ** 2 for speed in (aim.low, aim.high))
+    slowest, fastest = trial.usual
+    low, high = usual_k * (aim.low / fastest) ** 2, usual_k * (aim.high / slowest) ** 2
     shown = [f"{k - celsius(0.0):.0f}".replace("-", "−") for k in (low, high)]
     departure = [f"{k - usual_k:+.0f}".replace("-", "−") for k in (low, high)]
     span = shown[0] if shown[0] == shown[1] else f"{shown[0]} to {shown[1]}"

@@ -143,7 +143,7 @@ def _simple(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
     for length in range(min(_LONGEST, len(tokens) - i), 0, -1):
         words = " ".join(tokens.words[i : i + length])
         if measures := _SIMPLE.get(words):
-            behind_number = tokens.word(i - 1)[-1:].isdigit()
+            behind_number = tokens.word(i - 1)[-1:].isdecimal()
             if words in _UNTOUCHED and not behind_number and words not in ("second", "nautical", "min"):
                 return (), i
             return measures, i + length

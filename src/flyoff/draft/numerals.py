@@ -29,6 +29,8 @@ _PARTS = {**_NAMED_PARTS, "halves": 2, **{f"{word}s": n for word, n in _NAMED_PA
 _SLASHED = {2, 3, 4, 8}
 PART_STEP = 0.2
 """How finely halves and quarters are meant; own limit."""
+_MOST_DIGITS = 15
+"""What a float holds; a longer one is a serial number."""
 _LONGEST = 14
 """Words in a number; own limit."""
 
@@ -54,7 +56,7 @@ class Number:
 def number_at(tokens: Tokens, i: int) -> Number | None:
     """Return the number that begins at token `i`, or nothing."""
     word = tokens.word(i)
-    if word[:1].isdigit() or (word[:1] == "." and word[1:2].isdigit()):
+    if word[:1].isdecimal() or (word[:1] == "." and word[1:2].isdecimal()):
         return _digits(tokens, i)
     if word in _GLYPHS:
         return Number(_GLYPHS[word], PART_STEP, PART_STEP, i + 1)
@@ -63,10 +65,12 @@ def number_at(tokens: Tokens, i: int) -> Number | None:
     return None
 
 
-def _digits(tokens: Tokens, i: int) -> Number:
+def _digits(tokens: Tokens, i: int) -> Number | None:
     text = tokens.word(i).replace(",", "")
+    if len(text) > _MOST_DIGITS:
+        return None
     decimals = len(text.partition(".")[2])
-    value = float(text) if len(text) < 16 else float("inf")
+    value = float(text)
     number = _exact(value, 10.0**-decimals, i + 1)
     after = tokens.word(i + 1)
     if after in _GLYPHS and not decimals:
@@ -87,7 +91,7 @@ def _digits(tokens: Tokens, i: int) -> Number:
 def _slashed(tokens: Tokens, i: int) -> float:
     """Return 3/4 and the like written at token `i`; a runway 09/27 is none."""
     top, slash, bottom = tokens.word(i), tokens.word(i + 1), tokens.word(i + 2)
-    if slash == "/" and top.isdigit() and bottom.isdigit() and tokens.touching(i + 1) and len(top) == 1:
+    if slash == "/" and top.isdecimal() and bottom.isdecimal() and tokens.touching(i + 1) and len(top) == 1:
         return int(top) / int(bottom) if int(bottom) in _SLASHED and int(top) < int(bottom) else 0.0
     return 0.0
 

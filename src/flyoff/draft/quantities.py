@@ -110,7 +110,7 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
     if not money and (hour := _an_hour(tokens, i)):
         return hour
     number = number_at(tokens, i)
-    if number is None or number.value == float("inf"):
+    if number is None:
         return None
     if i == first and _minus(tokens, i, before):
         first, sign = i - 1, -1.0
@@ -184,7 +184,7 @@ def unit_at_money(tokens: Tokens, i: int, money: Measure) -> tuple[tuple[Measure
 
 def _bare(tokens: Tokens, first: int, number: Number) -> Mention | None:
     """Keep a number without a unit as a count, where it is written in digits or is no small word."""
-    digits = tokens.word(first)[:1].isdigit()
+    digits = tokens.word(first)[:1].isdecimal()
     if not digits and abs(number.value) < 10 and number.step == 1.0:
         return None
     return _mention(tokens, first, number.end, number, (Measure("", _COUNTED, 1.0),))

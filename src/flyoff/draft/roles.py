@@ -11,7 +11,7 @@ from flyoff.draft.tokens import Tokens
 # By dimension: roles with the words that tell them, without apostrophes. The nearest word decides.
 _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     "speed": (
-        ("indicated_airspeed", r"indicat\w+(?: (?:air)?speed)?|ias|kias|calibrated|(?:airspeed )?(?:indicator|dial|needle)"),
+        ("indicated_airspeed", r"indicat\w+(?: (?:air)?speed)?|k?ias|calibrated|dial|needle"),
         ("true_airspeed", r"true(?: (?:air)?speed)?|trued|truing|tas|ktas"),
         ("ground_speed", r"ground ?speed|over the ground|gps"),
         ("wind_speed", r"(?:head|tail|cross)? ?winds?|gusts?|gusting|on the nose|on the tail"),
@@ -125,17 +125,28 @@ def with_roles(
     """Return the quantities with what each is and of which airplane; `airplanes` are names by key."""
     owners = _owners(tokens, airplanes)
     found: list[Mention] = []
+    taken = ""
     for i, mention in enumerate(mentions):
         before = _context(tokens, mentions[i - 1].end if i else 0, mention.start, back=True)
         if i and mentions[i - 1].dimension == "ratio":
             before = f"percent{before}"
+        if taken and mentions[i - 1].dimension == mention.dimension:
+            before = _without(before, mention.dimension, taken)
         following = mentions[i + 1].start if i + 1 < len(mentions) else len(tokens.text)
         after = _context(tokens, mention.end, following, back=False)
-        role = mention.role
+        role, taken = mention.role, ""
         if role in ("", "vertical_speed"):
-            role = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions)) or role
+            told, behind = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions))
+            role, taken = told or role, told if behind else ""
         found.append(replace(mention, role=role, airplane=_owner(owners, mention, tokens) or carried))
     return found
+
+
+def _without(before: str, dimension: str, role: str) -> str:
+    """Leave out the words right behind the quantity before: they were said of that one."""
+    words = next((pattern.pattern for name, pattern in _COMPILED.get(dimension, ()) if name == role), "")
+    found = re.match(rf"\s*(?:of |in )?{words}", before) if words else None
+    return before[found.end() :] if found else before
 
 
 def last_airplane(tokens: Tokens, airplanes: Mapping[str, str], carried: str) -> str:
@@ -149,7 +160,10 @@ def _context(tokens: Tokens, start: int, end: int, *, back: bool) -> str:
     return tokens.text[start:end].lower().translate(_APOSTROPHES).replace("-", " ")
 
 
-def _role(mention: Mention, before: str, after: str, earlier: Sequence[Mention], *, followed: bool) -> str:
+def _role(
+    mention: Mention, before: str, after: str, earlier: Sequence[Mention], *, followed: bool
+) -> tuple[str, bool]:
+    """Return what a quantity is, and whether the words right behind it say so."""
     dimension = "vertical_speed" if mention.role == "vertical_speed" else mention.dimension
     close_after = _CUT_AFTER.split(after, maxsplit=1)[0]
     if followed and len(close_after) == len(after):
@@ -157,19 +171,20 @@ def _role(mention: Mention, before: str, after: str, earlier: Sequence[Mention],
     cuts = list(_CUT_BEFORE.finditer(before))
     close_before = before[cuts[-1].end() :] if cuts else before
     if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
-        return "total_price" if dimension == "money" else "total"
+        return "total_price" if dimension == "money" else "total", False
     if _DIFFERENCE.search(close_after):
-        return "percent_difference" if dimension == "ratio" else "difference"
+        return "percent_difference" if dimension == "ratio" else "difference", False
     if dimension == "mass":
         close_before, close_after = (_FILLING.sub(" ", text) for text in (close_before, close_after))
     if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
-        return "difference"
-    best, role = 99.0, ""
+        return "difference", False
+    best, role, behind = 99.0, "", False
     for name, pattern in _COMPILED.get(dimension, ()):
-        for distance in (_before(pattern, close_before), _after(pattern, close_after)):
+        ahead, back = _before(pattern, close_before), _after(pattern, close_after)
+        for distance, from_behind in ((ahead, False), (back, True)):
             if distance is not None and distance < best:
-                best, role = distance, name
-    return _by_kind(mention, role, best, earlier)
+                best, role, behind = distance, name, from_behind
+    return _by_kind(mention, role, best, earlier), behind and best < 1
 
 
 def _by_kind(mention: Mention, role: str, distance: float, earlier: Sequence[Mention]) -> str:
