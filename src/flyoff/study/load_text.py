@@ -154,7 +154,7 @@ def _flight(result: Answer, units: _Units) -> Iterator[str]:
     yield from _columns(rows)
     yield from _wrapped(f"  {_nearest(result.nearest, units)}", 2)
     heavy_kg = result.states[1].mass_kg - result.ready.landing_kg
-    if heavy_kg > 0.005:
+    if heavy_kg > 0.005 and result.states[1].mass_kg <= result.ready.takeoff_kg + 0.005:
         yield from _wrapped(
             f"  Too heavy to land after takeoff: {units.volume(heavy_kg)} must be burnt first.", 2
         )

@@ -13,7 +13,7 @@ from helpers import comparison_fixture
 
 NAMES = {"report.html", "figures.csv", "figures.json"} | {
     f"charts/{chart}{end}"
-    for chart in ("speed_altitude", "payload_range", "balance", "trips", "flown")
+    for chart in ("speed_altitude", "payload_range", "seat_table", "balance", "trips", "flown")
     for end in (".svg", ".png", "-dark.png")
 }
 LARGEST_REPORT = 2_000_000
