@@ -110,3 +110,36 @@ def test_new_does_not_write_over_a_study(tmp_path, capsys):
     status, _, err = run(capsys, "new", tmp_path)
     assert status == 2
     assert "Traceback" not in err
+
+
+def test_check_ends_with_a_status_that_tells(tmp_path, capsys):
+    draft = tmp_path / "draft.md"
+    draft.write_text("It weighs 2,600 lb (1,179 kg).\n")
+    assert run(capsys, "check", draft)[0] == 0
+    draft.write_text("It weighs 2,600 lb (1,279 kg).\n")
+    status, out, _ = run(capsys, "check", draft, "--html", tmp_path / "draft.html")
+    assert status == 1
+    assert f"{draft}:1:21: impossible: '1,279 kg'" in out
+    assert "1,279 kg" in (tmp_path / "draft.html").read_text("utf-8")
+    status, out, _ = run(capsys, "check", draft, "--json")
+    assert status == 1
+    assert json.loads(out)["findings"][1]["expected"] == "1,179 kg"
+    status, out, err = run(capsys, "check", draft, tmp_path / "none.txt", "--html", tmp_path / "two.html")
+    assert (status, out) == (2, "")
+    assert "none.txt: no such file" in err
+    assert not (tmp_path / "two.html").exists()
+
+
+def test_check_compares_with_the_study(tmp_path, capsys):
+    write_study(tmp_path)
+    status, out, _ = run(capsys, "build", tmp_path, "--json")
+    load = next(f for f in json.loads(out)["figures"] if f["key"] == "plain.useful_load")
+    draft = tmp_path / "draft.md"
+    draft.write_text(f"The plain has a useful load of {load['value']:.0f} pounds.\n")
+    status, out, _ = run(capsys, "check", draft, "--study", tmp_path)
+    assert status == 0
+    assert "supported" in out
+    draft.write_text(f"The plain has a useful load of {load['value'] + 60:.0f} pounds.\n")
+    status, out, _ = run(capsys, "check", draft, "--study", tmp_path)
+    assert status == 1
+    assert "contradicted" in out
