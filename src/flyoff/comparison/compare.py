@@ -29,6 +29,7 @@ from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
+from flyoff.model.doubts import table_doubts
 from flyoff.model.statement import Book
 
 ROWS = (
@@ -142,7 +143,8 @@ def _differences(
 
 def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
     airplane = case.airplane
-    remarks = tuple(f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
+    lacking = (f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
+    remarks = (*lacking, *map(str, table_doubts(case.dossier)))
     return Entry(
         case.key,
         airplane.name,
