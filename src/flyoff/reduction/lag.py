@@ -69,7 +69,7 @@ def lag_remarks(flight: Flight, found: Estimate | None) -> list[str]:
     by = f"climbs and descents show a probe's time constant of {found.value:.0f} ± {found.u95:.0f} s"
     given = flight.card.instruments.oat_lag
     if given is None:
-        return [f"{by}, taken in place of the one assumed"]
+        return [f"the probe's time constant is not given: {by}"]
     apart = Estimate(found.value - given.si, found.u).widened(GIVEN_LAG_U * given.si)
     return [f"{by}, the flight file gives {given.si:.0f} s"] if abs(apart.value) > apart.u95 else []
 

@@ -13,7 +13,7 @@ from flyoff.flights.read import Flight
 from flyoff.flights.steady import Condition
 from flyoff.physics.altimetry import pressure_altitude
 from flyoff.physics.atmosphere import temperature_at_altitude
-from flyoff.reduction.airdata import AirData, Probe, altimeter_u_of, reduce_air, static_shift
+from flyoff.reduction.airdata import AirData, Probe, altimeter_u_of, at_static, reduce_air
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.readings import Readings
 from flyoff.reduction.statistics import Estimate
@@ -86,7 +86,7 @@ def reduce_point(
         cas = indicated.scaled(1.0, correction.value).widened(correction.u)
         extrapolated = calibration.is_extrapolated(indicated.value)
         if altitude is not None:
-            altitude = _at_static(altitude, indicated, correction, instruments.static_source)
+            altitude = at_static(altitude, indicated, correction, instruments.static_source)
     if readings.wind_shift_m_s:
         flags.append(f"the wind changed by {readings.wind_shift_m_s / kt:.1f} kt: not used as a leg")
     if extrapolated:
@@ -122,23 +122,6 @@ def reduce_point(
         mass_kg,
         readings.mixture,
     )
-
-
-def _at_static(
-    altitude: Estimate, indicated: Estimate, correction: Estimate, is_static: bool | str
-) -> Estimate:
-    """Return a pressure altitude with the error that the static source puts into it.
-
-    Where nobody knows whether the airspeed's error is one of static pressure, the
-    altitude stays and what it would be off by bounds it, rectangular.
-    """
-    if is_static is False:
-        return altitude
-    known = static_shift(indicated.value, indicated.value + correction.value, altitude.value)
-    unsure = static_shift(indicated.value, indicated.value + correction.u, altitude.value)
-    if is_static is True:
-        return altitude.scaled(1.0, known).widened(unsure)
-    return altitude.widened(math.hypot(known, unsure) / math.sqrt(3))
 
 
 def _tapeline(

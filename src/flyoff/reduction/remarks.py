@@ -7,6 +7,7 @@ from flyoff.flights.derive import position_scale
 from flyoff.flights.read import Flight
 from flyoff.reduction.calibration import Calibration
 from flyoff.reduction.groups import LegGroup
+from flyoff.reduction.lag import lag_remarks
 from flyoff.reduction.points import Point
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.wander import wind_wander
@@ -21,6 +22,7 @@ def warnings_of(
     groups: list[LegGroup],
     calibration: Calibration,
     recovery: Estimate | None,
+    lag: Estimate | None,
 ) -> list[str]:
     """Return what is assumed, what contradicts what, and what is missing."""
     instruments = flight.card.instruments
@@ -35,7 +37,7 @@ def warnings_of(
         said.append(
             "no airspeed calibration is known and no legs give one: calibrated is taken as indicated, ± 5 kt"
         )
-    said += _of_probe(flight, points, recovery)
+    said += _of_probe(flight, points, recovery, lag)
     if instruments.oat_u95 is None and any(p.probe_temperature for p in points):
         said.append("the thermometer's error is not given: ± 1 °C is assumed")
     if instruments.fuel_flow_u95 is None and any(p.fuel_flow for p in points):
@@ -86,7 +88,9 @@ def _of_edits(flight: Flight) -> list[str]:
     return said
 
 
-def _of_probe(flight: Flight, points: tuple[Point, ...], recovery: Estimate | None) -> list[str]:
+def _of_probe(
+    flight: Flight, points: tuple[Point, ...], recovery: Estimate | None, lag: Estimate | None
+) -> list[str]:
     instruments, said = flight.card.instruments, []
     if not any(p.probe_temperature for p in points):
         return []
@@ -105,9 +109,9 @@ def _of_probe(flight: Flight, points: tuple[Point, ...], recovery: Estimate | No
             f"pairs of speeds at one level ask for a recovery factor of {recovery.value:.2f} ± "
             f"{recovery.u95:.2f}, the flight file gives {given.si:.2f}"
         )
-    if instruments.oat_lag is None and any(p.condition.kind != "level" for p in points):
+    if instruments.oat_lag is None and lag is None and any(p.condition.kind != "level" for p in points):
         said.append("the probe's time constant is not given: 10 ± 10 s is assumed in climbs and descents")
-    return said
+    return [*said, *lag_remarks(flight, lag)]
 
 
 def _disagreements(calibration: Calibration) -> list[str]:

@@ -27,7 +27,7 @@ from flyoff.reduction.airplane import Airplane, airplane_of
 from flyoff.reduction.calibration import Calibration, calibrate, with_instruments
 from flyoff.reduction.crosscheck import cross_checked
 from flyoff.reduction.groups import LegGroup, find_groups
-from flyoff.reduction.lag import lag_remarks, probe_lag, with_lag
+from flyoff.reduction.lag import probe_lag, with_lag
 from flyoff.reduction.masses import mass_at
 from flyoff.reduction.points import Point, noted_readings, reduce_point
 from flyoff.reduction.power import powers_of
@@ -118,7 +118,7 @@ def reduce_flight(
     return Reduction(
         flight, points, with_instruments(groups, calibration, flight.card.instruments),
         calibration, probe, criteria_of(flight), flight.repairs,
-        (*doubts, *warnings_of(flight, points, groups, calibration, recovery), *lag_remarks(flight, lag)),
+        (*doubts, *warnings_of(flight, points, groups, calibration, recovery, lag)),
         to_standard(flight, points, calibration, airplane, ramp), recovery,
         with_instruments(turns, calibration, flight.card.instruments), manoeuvres, lag,
     )  # fmt: skip
