@@ -239,8 +239,8 @@ def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
     picture = [drawn["flown"]] if "flown" in drawn else []
     words = Text(
         "Flown less handbook, the flown value first brought to the weight, temperature and power that the"
-        " handbook prints for; each correction stands beside its condition. The mean keeps what conditions of a"
-        " flight share, its calibration and the scale of its fuel flow."
+        " handbook prints for; each correction stands beside its condition. The mean keeps what conditions of"
+        " a flight share, its calibration and the scale of its fuel flow."
     )
     tables = (comparing.book_table(comparison), *comparing.flown_tables(comparison))
     blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), words, *picture, *tables)
