@@ -64,5 +64,6 @@ def invent_fixed(seed, *, tabulated=None):
     for _ in range(6):
         speed = float(airplane.level_speed(wanted, density, mass))
         here = float(np.interp(-coefficient, -airplane.curves()[1] / airplane.solidity, _ADVANCES))
-        airplane = replace(airplane, pitch=speed / (rotation * known.diameter_m) / here)
+        pitch = speed / (rotation * known.diameter_m) / here
+        airplane = replace(airplane, pitch=float(np.clip(pitch, 0.9, 1.4)))
     return airplane
