@@ -18,7 +18,7 @@ TITLE = "Airspeed calibration"
 _STEPS = 120
 _BASES = {
     "declared": "the correction given in the flight file",
-    "legs": "the correction from the leg groups",
+    "legs": "the correction from the ground velocities",
     "handbook": "the handbook’s, for want of legs",
     "assumed": "no calibration is known: indicated is taken as calibrated",
 }
@@ -35,8 +35,13 @@ def subtitle(reduction: Reduction) -> str:
     said = [f"Calibrated less indicated airspeed: {_BASES[calibration.basis]}", "the band holds 95 %"]
     if any(extrapolated for *_, extrapolated in _curve(reduction)):
         said.append("dashed, without fill, where extrapolated")
-    if calibration.observations:
-        said.append("points are what each leg group measured")
+    if calibration.seen:
+        sorts = [
+            word
+            for word, own in (("leg group", calibration.observations), ("turn", calibration.turns))
+            if own
+        ]
+        said.append(f"points are what each {' or '.join(sorts)} measured")
     if _handbook(reduction):
         said.append("squares are the handbook’s")
     return "; ".join(said)
@@ -54,7 +59,7 @@ def _handbook(reduction: Reduction) -> list[Spec]:
 def _speeds(reduction: Reduction) -> list[float]:
     """Return every indicated airspeed there is a point or a leg group at, in m/s."""
     points = [p.indicated_airspeed.value for p in reduction.points if p.indicated_airspeed is not None]
-    return [*points, *(o.indicated_m_s for o in reduction.calibration.observations)]
+    return [*points, *(o.indicated_m_s for o in reduction.calibration.seen)]
 
 
 def _curve(reduction: Reduction) -> list[tuple[float, float, float, bool]]:
@@ -105,7 +110,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     inner = frame(setting, left=3.6, right=1.8)
     if setting.titled:
         inner = replace(inner, top=inner.top + 1.4 * setting.format.text)  # for a second line of subtitle
-    curve, seen = _curve(reduction), reduction.calibration.observations
+    curve, seen = _curve(reduction), reduction.calibration.seen
     narrow = setting.format.narrow
     edges = [v + way * h for _, v, h, _ in curve for way in (-1, 1)]
     whiskers = [(o.correction.value + way * o.correction.u95) / kt for o in seen for way in (-1, 1)]
@@ -187,6 +192,8 @@ def _observed(
 
 
 def _members(reduction: Reduction, seen: Observation) -> str:
+    if seen in reduction.calibration.turns:
+        return f"turn {seen.group}"
     return f"points {members_words(reduction.legs[seen.group].members)}"
 
 
@@ -200,7 +207,7 @@ def alt(reduction: Reduction) -> str:
         for speed, value, half, extrapolated in picked
     ]
     parts = [f"Calibrated less indicated airspeed, {_BASES[reduction.calibration.basis]}: {', '.join(told)}."]
-    for seen in reduction.calibration.observations:
+    for seen in reduction.calibration.seen:
         value, half = seen.correction.value / kt, seen.correction.u95 / kt
         measured = f"{printed(value, half)} ± {printed(half, half)} kt at {seen.indicated_m_s / kt:.1f} kt"
         parts.append(f"Measured by {_members(reduction, seen)}: {measured}.")

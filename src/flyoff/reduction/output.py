@@ -11,7 +11,7 @@ from flyoff.flights.log import utc
 from flyoff.flights.manoeuvres import Manoeuvre
 from flyoff.flights.merge import Merge
 from flyoff.flights.steady import Condition, edits_of
-from flyoff.reduction.calibration import Beside, beside_handbook
+from flyoff.reduction.calibration import Beside, Observation, beside_handbook
 from flyoff.reduction.groups import LegGroup
 from flyoff.reduction.legs import WindSolution
 from flyoff.reduction.points import Point
@@ -227,13 +227,8 @@ def _calibration(reduction: Reduction) -> dict[str, Any]:
     return {
         "basis": calibration.basis,
         "observations": [
-            {
-                "legs": o.group,
-                "ias_kt": round(o.indicated_m_s / kt, 2),
-                "cas_minus_ias_kt": round(o.correction.value / kt, 2),
-                "cas_minus_ias_kt_u95": round(o.correction.u95 / kt, 2),
-            }
-            for o in calibration.observations
+            *({"legs": o.group, **_observation(o)} for o in calibration.observations),
+            *({"turn": o.group, **_observation(o)} for o in calibration.turns),
         ],
         "curve": curve,
         "orders": [round(w, 3) for w in calibration.weights],
@@ -249,9 +244,25 @@ def _calibration(reduction: Reduction) -> dict[str, Any]:
             for row in _handbook(reduction)
         ],
         "oat_recovery": reduction.probe.recovery,
-        "oat_recovery_found": None if reduction.recovery is None else round(reduction.recovery.value, 3),
-        "oat_recovery_found_u95": None if reduction.recovery is None else round(reduction.recovery.u95, 3),
+        **_found("oat_recovery_found", reduction.recovery, 3),
+        "oat_lag_s": round(reduction.probe.lag_s, 1),
+        **_found("oat_lag_found_s", reduction.lag, 1),
     }
+
+
+def _observation(seen: Observation) -> dict[str, Any]:
+    return {
+        "ias_kt": round(seen.indicated_m_s / kt, 2),
+        "cas_minus_ias_kt": round(seen.correction.value / kt, 2),
+        "cas_minus_ias_kt_u95": round(seen.correction.u95 / kt, 2),
+    }
+
+
+def _found(name: str, estimate: Estimate | None, digits: int) -> dict[str, float | None]:
+    """Return what the flight itself shows of a probe, and its uncertainty."""
+    if estimate is None:
+        return {name: None, f"{name}_u95": None}
+    return {name: round(estimate.value, digits), f"{name}_u95": round(estimate.u95, digits)}
 
 
 def _handbook(reduction: Reduction) -> tuple[Beside, ...]:

@@ -159,6 +159,9 @@ def _stall(stall: Stall) -> dict[str, Any]:
         "start": stall.start,
         "line": stall.line,
         "flaps_deg": None if stall.flaps_rad is None else round(stall.flaps_rad / degree, 1),
+        "entry_rate_kt_per_s": None
+        if stall.entry_rate_m_s2 is None
+        else round(stall.entry_rate_m_s2 / kt, 2),
         **_quantity("ias", "kt", stall.indicated),
         **_quantity("cas", "kt", stall.calibrated),
         **_quantity("standard_cas", "kt", stall.standard),
@@ -272,11 +275,13 @@ def _glide_lines(found: Polar | None) -> list[str]:
 
 
 def _stall_lines(stalls: tuple[Stall, ...]) -> list[str]:
-    lines = ["", "stalls       flaps   IAS kt   CAS kt  standard kt    ±"] if stalls else []
+    lines = ["", "stalls       flaps  entry kt/s   IAS kt   CAS kt  standard kt    ±"] if stalls else []
     for s in stalls:
+        entry = "–" if s.entry_rate_m_s2 is None else f"{s.entry_rate_m_s2 / kt:.1f}"
         flaps = "–" if s.flaps_rad is None else f"{s.flaps_rad / degree:.0f}°"
         lines.append(
-            f"{s.start:12}{flaps:>6}{_n(s.indicated.value / kt, 1, 9)}{_n(s.calibrated.value / kt, 1, 9)}"
+            f"{s.start:12}{flaps:>6}{entry:>12}"
+            f"{_n(s.indicated.value / kt, 1, 9)}{_n(s.calibrated.value / kt, 1, 9)}"
             f"{_n(s.standard.value / kt, 1, 13)}{_n(s.standard.u95 / kt, 1, 5)}  {'; '.join(s.flags)}"
         )
     return lines + [_steps(f"the stall at {s.start}", s.corrections) for s in stalls]

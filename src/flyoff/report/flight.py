@@ -203,7 +203,11 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
             f"{o['ias_kt']:.1f} kt",
             (
                 cell(o, "cas_minus_ias_kt"),
-                Cell(f"points {members_words(day.data['legs'][o['legs']]['members'])}"),
+                Cell(
+                    f"turn {o['turn']}"
+                    if "turn" in o
+                    else f"points {members_words(day.data['legs'][o['legs']]['members'])}"
+                ),
             ),
         )
         for o in calibration["observations"]
@@ -226,7 +230,7 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
         for b in calibration["handbook"]
     )
     groups = (
-        Group("Measured by legs", seen),
+        Group("Measured by ground velocities", seen),
         Group("The curve", curve),
         Group("The handbook’s beside it", book),
     )

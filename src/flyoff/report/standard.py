@@ -134,6 +134,7 @@ def stalls_blocks(day: FlownDay) -> tuple[Block, ...]:
             s["start"],
             (
                 Cell("—" if s["flaps_deg"] is None else f"{s['flaps_deg']:.0f}°"),
+                Cell("—" if s["entry_rate_kt_per_s"] is None else format_number(s["entry_rate_kt_per_s"], 1)),
                 cell(s, "ias_kt"),
                 cell(s, "cas_kt"),
                 cell(s, "standard_cas_kt"),
@@ -143,7 +144,7 @@ def stalls_blocks(day: FlownDay) -> tuple[Block, ...]:
         )
         for s in stalls
     )
-    heads = ("Flaps", "Indicated, kt", "Calibrated, kt", "Standard, kt", "CL, greatest")
+    heads = ("Flaps", "Entry, kt/s", "Indicated, kt", "Calibrated, kt", "Standard, kt", "CL, greatest")
     caption = "Stalls as noted, and at standard weight and balance; 95 % intervals"
     return (_table(caption, "Stall", heads, rows), *_corrections([(s["start"], s) for s in stalls]))
 
