@@ -146,6 +146,7 @@ def test_one_airplane_alone_can_be_drawn() -> None:
         payload_ranges=whole.payload_ranges[:1],
         balances=whole.balances[:1],
         trip_legs=tuple(leg for leg in whole.trip_legs if leg.aircraft == "lomvi"),
+        seats=tuple(seat for seat in whole.seats if seat.aircraft == "lomvi"),
     )
     for chart in charts_of(alone):
         check_fields(chart.definition(alone, SETTINGS["page"]))
