@@ -180,7 +180,7 @@ def _fixed_pitch(known: Known) -> tuple[Parameter, ...]:
     source = "NACA Report 640 at 15° to 25° blade angle, scaled from three blades"
     blades = known.blades / 3
     return (
-        Parameter("polar_slope", "slope of the propeller polar", "", 1.55, 0.12, 0.8, 2.6, source),
+        Parameter("polar_slope", "slope of the propeller polar", "", 1.6, 0.15, 0.8, 2.6, source),
         Parameter(
             "polar_drag_coefficient", "intercept of the propeller polar, its sign turned", "",
             -0.010 * blades, 0.006 * blades, -0.06, 0.1, source, logarithmic=False,
