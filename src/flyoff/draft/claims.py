@@ -168,6 +168,8 @@ def match(
 
 
 def _narrowed(quantities: tuple[str, ...], sentence: str, role: str) -> tuple[str, ...]:
+    if role == "distance" and _FULL_TANKS.search(sentence):
+        return ("range_full_tanks",)
     if role not in ("range", "endurance"):
         return quantities
     if _FULL_TANKS.search(sentence):

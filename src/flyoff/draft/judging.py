@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice, product
+from itertools import combinations, islice, product
 
 import numpy as np
 
@@ -119,9 +119,21 @@ def _judge_one(
         named = [m for m in chosen if m is not None]
         if len({id(m) for m in named}) < len(named) or not _one_airplane(relation, target, named):
             continue
+        if not _well_paired(relation, chosen):
+            continue
         if trial := _try(relation, target, chosen, sentence):
             trials.append(trial)
     return _verdict(relation, target, trials)
+
+
+def _well_paired(relation: Relation, chosen: Sequence[Mention | None]) -> bool:
+    """Tell whether what belongs to one thing stands together: each flow by its own speed."""
+    places = [m.first if m else 0 for m in chosen]
+    for (a, b), (c, d) in combinations(relation.pairs, 2):
+        together = abs(places[a] - places[b]) + abs(places[c] - places[d])
+        if together > abs(places[a] - places[d]) + abs(places[c] - places[b]):
+            return False
+    return True
 
 
 def _verdict(relation: Relation, target: Mention, trials: Sequence[_Trial]) -> Impossible | Silent | None:
@@ -280,14 +292,11 @@ def _needed(target: Mention, trial: _Trial) -> str:
     """Return the temperature that would make a true airspeed true, which goes as its square root."""
     index = next(i for i, b in enumerate(trial.bound) if b.assumed)
     usual_k = trial.bound[index].readings[0].si
-    aim = target.readings[0]
-    slowest, fastest = trial.usual
-    low, high = usual_k * (aim.low / fastest) ** 2, usual_k * (aim.high / slowest) ** 2
-    shown = [f"{k - celsius(0.0):.0f}".replace("-", "−") for k in (low, high)]
-    departure = [f"{k - usual_k:+.0f}".replace("-", "−") for k in (low, high)]
-    span = shown[0] if shown[0] == shown[1] else f"{shown[0]} to {shown[1]}"
-    isa = departure[0] if departure[0] == departure[1] else f"{departure[0]} to {departure[1]}"
-    return f"{span} °C (standard {isa})"
+    aim, (slowest, fastest) = target.readings[0], trial.usual
+    speeds = (aim.si / trial.expected_si, aim.low / fastest, aim.high / slowest)
+    middle, low, high = (f"{usual_k * s**2 - celsius(0.0):.0f}".replace("-", "−") for s in speeds)
+    departure = f"{usual_k * speeds[0] ** 2 - usual_k:+.0f}".replace("-", "−")
+    return f"about {middle} °C (standard {departure}; {low} to {high} °C with the errors of the readings)"
 
 
 def _silent(relation: Relation, target: Mention, trial: _Trial) -> Silent:

@@ -262,7 +262,7 @@ def _joined(tokens: Tokens, a: Mention, b: Mention) -> Mention | None:
     )  # fmt: skip
 
 
-_SAME_UNIT = {"and", "or", "to", "-", "–", "—", "from", "between"}
+_SAME_UNIT = {"against", "versus", "vs", "and", "or", "to", "-", "–", "—", "from", "between"}
 
 
 def _with_shared_units(tokens: Tokens, found: list[Mention]) -> Iterator[Mention]:
@@ -277,6 +277,7 @@ def _with_shared_units(tokens: Tokens, found: list[Mention]) -> Iterator[Mention
         yield mention
 
 
+_ENDS = {"", ".", ",", ";", "and", "so", "the", "which"}
 _COMPARING = {("instead", "of"), ("rather", "than"), ("compared", "with"), ("compared", "to"), ("call", "it")}
 
 
@@ -291,6 +292,8 @@ def _shared(tokens: Tokens, bare: Mention, before: Mention | None, after: Mentio
         return _given(bare, unit_at_label("kt"), spoken)
     back = (tokens.word(bare.first - 2), tokens.word(bare.first - 1))
     in_reach = before is not None and before.sentence == bare.sentence and _alike(bare, before)
+    if before and in_reach and back[1] == "is" and following in _ENDS and bare.number >= 100:
+        return _as(tokens, bare, before)  # 'the empty weight is twenty two hundred'
     if before and in_reach and (back in _COMPARING or back[1] in ("against", "versus", "vs")):
         return _as(tokens, bare, before)
     # Pilots leave out the feet: 'level at ten thousand', 'at 12,000'.
@@ -305,7 +308,10 @@ _SPOKEN = {
     "indicating": "indicated_airspeed",
     "true": "true_airspeed",
     "truing": "true_airspeed",
+    "needle": "indicated_airspeed",
+    "dial": "indicated_airspeed",
 }
+_BETWEEN = {"airspeed", "speed", "is", "a", "about", "on", "says", "reads", "at"}
 _SAID_BEHIND = {
     "true": "true_airspeed",
     "indicated": "indicated_airspeed",
@@ -317,7 +323,7 @@ _SAID_BEHIND = {
 def _said_before(tokens: Tokens, bare: Mention) -> str:
     """Return which airspeed the words before a bare number say it is: 'indicating one twenty'."""
     at = bare.first - 1
-    while tokens.word(at) in ("airspeed", "speed", "is", "a", "about"):
+    while tokens.word(at) in _BETWEEN:
         at -= 1
     return _SPOKEN.get(tokens.word(at), "") if tokens.sentences[bare.first] == tokens.sentences[at] else ""
 

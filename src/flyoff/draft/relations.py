@@ -53,6 +53,7 @@ class Relation:
     `slack` and `slack_si` widen the prediction: by a fraction, and in SI.
     `exact` quantities are sums: round numbers are meant to the finest digit written.
     `lone` names an input of which a sentence may hold only one: at two altitudes, two things are told.
+    `pairs` are the numbers of inputs that belong to one thing: a speed and its flow.
     `unless` are words of a sentence that make the relation another one.
     """
 
@@ -71,6 +72,7 @@ class Relation:
     needs: str = ""
     one_airplane: bool = True
     lone: str = ""
+    pairs: tuple[tuple[int, int], ...] = ()
 
 
 _LB_GAL = 0.45359237 / 3.785411784e-3
@@ -95,6 +97,7 @@ _TIMES = ("duration", "endurance", "")
 _FUELS = ("fuel_volume",)
 _FAA_PHAK = "FAA-H-8083-25C (2023), Pilot's Handbook of Aeronautical Knowledge, chapter"
 _FAA_WB = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2"
+_SAVED = r"\bsav\w+|\bbeats?\b|sooner|earlier|quicker|ahead|longer|later|\bless\b|\bgain\w*|\bbuys?\b"
 _NOT_LEVEL = (
     r"climb|head ?wind|tail ?wind|\bwind\b|\bstops?\b|block|door to door|taxi|included"
     r"|instead|against|sooner|beats"
@@ -233,14 +236,15 @@ RELATIONS: tuple[Relation, ...] = (
         "trip_saving", "time saved is distance over the one speed less distance over the other", "arithmetic",
         Slot("time saved", ("difference", *_TIMES), "time"),
         (_DISTANCE, _SPEED, _SPEED), lambda d, a, b: np.abs(d / a - d / b), slack=0.005,
-        one_airplane=False, needs=r"\bsav\w+|\bbeats?\b|sooner|earlier|quicker|ahead|longer|later",
+        one_airplane=False, needs=_SAVED,
     ),
     Relation(
         "trip_saving", "fuel saved is flow times distance over speed, one less the other", "arithmetic",
         Slot("fuel saved", ("difference", "fuel_volume"), "volume"),
         (_DISTANCE, _SPEED, _FLOW, _SPEED, _FLOW),
         lambda d, va, fa, vb, fb: np.abs(d / va * fa - d / vb * fb), slack=0.005,
-        one_airplane=False, needs=r"\bsav\w+|less fuel|more fuel",
+        one_airplane=False, pairs=((1, 2), (3, 4)),
+        needs=r"\bsav\w+|less fuel|more fuel",
     ),
     Relation(
         "price", "the total is the base price and the options", "arithmetic",

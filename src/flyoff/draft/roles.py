@@ -20,7 +20,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
         ("climb_speed", r"climb speed|vy|vx|best rate|best angle|rotat\w+|lift off|pattern|circuit"),
         ("speed_limit", r"vne|never exceed|red line|redline|va|vno|flaps? (?:down|speed)|limit"),
         ("glide_speed", r"best glide|glide speed|gliding"),
-        ("cruise_speed", r"cruis\w+(?: speed)?|economy|averag\w+"),
+        ("cruise_speed", r"cruis\w+(?: speed)?|manages|economy|averag\w+"),
     ),
     "vertical_speed": (
         ("rate_of_descent", r"descent|descend\w*|sink\w*|down"),
@@ -93,6 +93,7 @@ _SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap
 _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
 _TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
 _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
+_RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
 _ABUTS = "\x00"
 """Ends a context behind which the next quantity stands at once."""
 _NEXT = re.compile(r"\b(?:of|the|its|a|an) $")
@@ -172,10 +173,11 @@ def _role(
     close_before = before[cuts[-1].end() :] if cuts else before
     if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
         return "total_price" if dimension == "money" else "total", False
-    if _DIFFERENCE.search(close_after):
+    measured = _DIFFERENCE.search(close_after)
+    if measured and close_after[measured.end() :].strip() != _ABUTS:  # 'the useful load less 60 gallons'
         return "percent_difference" if dimension == "ratio" else "difference", False
-    if dimension == "mass":
-        close_before, close_after = (_FILLING.sub(" ", text) for text in (close_before, close_after))
+    if dimension == "mass" and (filled := _FILLING.sub(" ", close_before)).strip(" ,"):
+        close_before, close_after = filled, _FILLING.sub(" ", close_after)
     if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
         return "difference", False
     best, role, behind = 99.0, "", False
@@ -184,6 +186,8 @@ def _role(
         for distance, from_behind in ((ahead, False), (back, True)):
             if distance is not None and distance < best:
                 best, role, behind = distance, name, from_behind
+    if not role and _RESTATED.search(close_before):
+        earlier = ()
     return _by_kind(mention, role, best, earlier), behind and best < 1
 
 

@@ -20,7 +20,7 @@ _SYSTEMS: dict[str, frozenset[str]] = {
     "area": frozenset({"ft²", "m²"}),
 }
 _SAME = re.compile(
-    r"^\s*(?:\(|,?\s*or\b|,?\s*(?:which is|that is|thats|that's|i\.e\.|equals?|=|/))"
+    r"^\s*(?:(?:[a-z]+ )?\(|,?\s*or\b|,?\s*(?:which is|that is|thats|that's|i\.e\.|equals?|=|/))"
     r"\s*(?:about|some|roughly|just|over|under|nearly)?\s*$"
 )
 _CONVERSION_FRACTION = 0.003
@@ -83,6 +83,11 @@ def _same_kind(mention: Mention, others: Sequence[Mention]) -> list[Mention]:
     return [m for m in others if m.dimension == mention.dimension and m.role not in ("total", "wind_speed")]
 
 
+def _alike(a: Mention, b: Mention) -> bool:
+    """Tell whether two quantities may be the same of two things."""
+    return a.role == b.role or "" in (a.role, b.role) or a.dimension == "power"
+
+
 def _finest_half(mentions: Sequence[Mention]) -> float:
     return min((m.readings[0].high - m.readings[0].low) / 2 for m in mentions)
 
@@ -95,7 +100,7 @@ def _span(mention: Mention, half: float) -> tuple[float, float]:
 def _difference(mention: Mention, earlier: Sequence[Mention]) -> Iterator[Impossible]:
     """Check 'a and b: so much lighter'. With more than two quantities before it, any two may be meant."""
     terms = _same_kind(mention, earlier)
-    if len(terms) != 2 or terms[0].role != terms[1].role:
+    if len(terms) != 2 or not _alike(*terms):
         return
     half = _finest_half(terms)
     (al, ah), (bl, bh) = (_span(m, half) for m in terms)
@@ -120,7 +125,7 @@ def _percentage(
     near = [*earlier, *(m for m in later if m.sentence == mention.sentence)]
     for dimension in {m.dimension for m in near if m.dimension not in ("ratio", "count", "factor")}:
         terms = [m for m in near if m.dimension == dimension]
-        if len(terms) != 2 or (terms[0].role != terms[1].role and "" not in (terms[0].role, terms[1].role)):
+        if len(terms) != 2 or not _alike(*terms):
             continue
         small, large = sorted((m.readings[0] for m in terms), key=lambda r: r.si)
         if small.low <= 0:

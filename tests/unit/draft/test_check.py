@@ -76,7 +76,7 @@ def test_a_warm_day_is_no_error_but_is_told():
     warm = "At 8,000 feet 120 knots indicated was 143 knots true."
     (said,) = [f for f in check(warm).findings if f.text.startswith("143")]
     assert said.verdict == "unsupported"
-    low, high = map(float, re.search(r"at (\d+) to (\d+) °C", said.why).groups())
+    low, high = map(float, re.search(r"; (\d+) to (\d+) °C", said.why).groups())
     at_k = [
         true_airspeed(
             calibrated_airspeed_m_s=120 * kt, pressure_altitude_m=8000 * ft, temperature_k=celsius(t)
