@@ -116,7 +116,6 @@ class Match:
 
     agrees: bool
     known: Known
-    candidates: int = 1
 
 
 def agrees(mention: Mention, known: Known, *, magnitude: bool = False) -> bool:
@@ -164,7 +163,7 @@ def match(
         return None
     agreeing = [known for known in found if agrees(mention, known)]
     nearest = min(agreeing or found, key=lambda k: abs(k.si - mention.readings[0].si))
-    return Match(bool(agreeing), nearest, len(found))
+    return Match(bool(agreeing), nearest)
 
 
 def _narrowed(quantities: tuple[str, ...], sentence: str, role: str) -> tuple[str, ...]:
@@ -212,9 +211,9 @@ def _match_difference(mention: Mention, records: Records, sentence: str) -> Matc
         return None
     agreeing = [known for known in narrowed if agrees(mention, known, magnitude=True)]
     if agreeing:
-        return Match(True, agreeing[0], len(narrowed))
+        return Match(True, agreeing[0])
     aim = abs(mention.readings[0].si)
-    return Match(False, min(narrowed, key=lambda k: abs(abs(k.si) - aim)), len(narrowed))
+    return Match(False, min(narrowed, key=lambda k: abs(abs(k.si) - aim)))
 
 
 def _pair(records: Records, sentence: str) -> tuple[str, str] | None:

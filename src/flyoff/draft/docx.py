@@ -6,6 +6,7 @@ ISO/IEC 29500-1:2016 (Office Open XML), 17.3 (paragraphs), 17.4 (tables), 17.13.
 
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
@@ -19,7 +20,7 @@ _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _FALLBACK = "{http://schemas.openxmlformats.org/markup-compatibility/2006}Fallback"
 _BODY = "word/document.xml"
 FILE_LIMIT = 64 * MEBIBYTE
-PART_LIMIT = 64 * MEBIBYTE
+PART_LIMIT = 32 * MEBIBYTE
 RATIO_LIMIT = 200
 """Prose packs to a tenth; own limit, far above it."""
 DEPTH_LIMIT = 60
@@ -77,7 +78,7 @@ def _body(path: Path, file: str) -> tuple[ElementTree.Element, set[str]]:
                 data = stream.read(PART_LIMIT + 1)  # whatever the directory claims
     except FileNotFoundError:
         raise fail("no such file", "expected the file to be there") from None
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, zlib.error) as error:
         raise fail(
             f"cannot be unpacked ({error})", "expected a DOCX document, whole and unencrypted"
         ) from None

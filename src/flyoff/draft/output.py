@@ -29,14 +29,15 @@ def _worth_a_line(finding: Finding, *, figures: bool) -> bool:
 def summary(checked: Sequence[Checked], *, figures: bool) -> str:
     """Return how many quantities there are, and of which verdict."""
     counts = {verdict: sum(one.counts()[verdict] for one in checked) for verdict in VERDICTS}
-    total = sum(counts.values()) - counts["not a figure"]
+    number = sum(counts.values()) - counts["not a figure"]
+    total = f"{number} {'quantity' if number == 1 else 'quantities'}"
     if not figures:
         return (
-            f"{total} quantities, {counts['impossible']} impossible;"
+            f"{total}, {counts['impossible']} impossible;"
             " no study was named (--study FOLDER), so none was compared with a figure"
         )
     parts = ", ".join(f"{counts[verdict]} {verdict}" for verdict in VERDICTS if verdict != "not a figure")
-    return f"{total} quantities: {parts}"
+    return f"{total}: {parts}"
 
 
 def findings_data(checked: Sequence[Checked]) -> dict[str, Any]:

@@ -1,7 +1,6 @@
 """A draft as running text that still knows where each of its letters stands in the file."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -111,9 +110,3 @@ def plain_blocks(text: str) -> tuple[Block, ...]:
             found.append(block)
         builder = BlockBuilder()
     return tuple(found)
-
-
-def first_words(blocks: Sequence[Block], limit: int = 60) -> str:
-    """Return how a draft begins, for a title."""
-    text = " ".join(blocks[0].text.split()) if blocks else ""
-    return text if len(text) <= limit else f"{text[: limit - 1].rstrip()}…"

@@ -1,5 +1,6 @@
 """Each kind of file as text with places, and what is refused."""
 
+import contextlib
 import io
 import zipfile
 
@@ -147,3 +148,14 @@ def test_tracked_changes_are_read_as_accepted(tmp_path):
     assert "comments" in draft.notes[1].words
     assert draft.blocks[-1].cell.row == "Tern"
     assert draft.blocks[-1].cell.column == "flow"
+
+
+WHOLE = docx("<w:p><w:r><w:t>It cruises at 147 knots, for three hours, on 9 gph.</w:t></w:r></w:p>" * 20)
+
+
+@given(st.integers(0, len(WHOLE) - 1), st.binary(min_size=1, max_size=8), st.integers(1, len(WHOLE)))
+def test_a_damaged_file_is_read_or_refused(tmp_path_factory, at, bytes_there, length):
+    path = tmp_path_factory.getbasetemp() / "damaged.docx"
+    path.write_bytes((WHOLE[:at] + bytes_there + WHOLE[at + len(bytes_there) :])[:length])
+    with contextlib.suppress(Problems):
+        read_draft(path)
