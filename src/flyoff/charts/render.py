@@ -7,7 +7,8 @@ from xml.etree import ElementTree
 
 import vl_convert
 
-from flyoff.charts.style import Spec
+from flyoff.charts.spec import Spec
+from flyoff.charts.style import PX_PER_MM
 
 VEGA_LITE = "6.4"
 _SVG = "http://www.w3.org/2000/svg"
@@ -55,20 +56,27 @@ def svg(definition: Spec, alt: str, prefix: str) -> str:
         If it draws a field that its data lacks.
     """
     check_fields(definition)
-    drawn = vl_convert.vegalite_to_svg(definition, vl_version=VEGA_LITE, allowed_base_urls=[])
+    meta = definition["usermeta"]
+    decimal, thousands = meta["numerals"]
+    numerals = {"decimal": decimal, "thousands": thousands, "grouping": [3], "currency": ["", ""]}
+    drawn = vl_convert.vegalite_to_svg(
+        definition, vl_version=VEGA_LITE, allowed_base_urls=[], format_locale=numerals
+    )
     root = ElementTree.fromstring(drawn)
-    width, height = str(definition["usermeta"]["width"]), str(definition["usermeta"]["height"])
+    width, height = (f"{meta[side]:.8g}" for side in ("width", "height"))
     if root[0].tag == f"{{{_SVG}}}rect":
         root.remove(root[0])
     if definition["background"] != "transparent":
         ground = {"width": width, "height": height, "fill": definition["background"]}
         root.insert(0, ElementTree.Element(f"{{{_SVG}}}rect", ground))
     _tidy(root, prefix)
+    if meta["halo"]:
+        _edge(root, meta["halo"])
     root.attrib.clear()
     root.attrib.update(
         {
-            "width": width,
-            "height": height,
+            "width": _size(meta["width"], paper=meta["paper"]),
+            "height": _size(meta["height"], paper=meta["paper"]),
             "viewBox": f"0 0 {width} {height}",
             "role": "img",
             "aria-label": alt,
@@ -90,6 +98,23 @@ def _tidy(root: ElementTree.Element, prefix: str) -> None:
                 element.attrib[name] = names[text]
             elif name in {"clip-path", "fill", "stroke", "mask"}:
                 element.attrib[name] = _LINK.sub(lambda m: f"url(#{names[m[1]]})", text)
+
+
+def _size(pixels: float, *, paper: bool) -> str:
+    return f"{pixels / PX_PER_MM:.6g}mm" if paper else f"{pixels:.8g}"
+
+
+def _edge(root: ElementTree.Element, colour: str) -> None:
+    """Set a soft edge behind all words, so that they can be read on any picture."""
+    for element in root.iter(f"{{{_SVG}}}text"):
+        size = float(element.get("font-size", "16").removesuffix("px"))
+        element.attrib |= {
+            "paint-order": "stroke",
+            "stroke": colour,
+            "stroke-opacity": "0.75",
+            "stroke-width": f"{0.16 * size:.3g}",
+            "stroke-linejoin": "round",
+        }
 
 
 def png(drawn: str, scale: float = 1.0) -> bytes:

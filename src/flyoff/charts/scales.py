@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from flyoff.charts.style import Spec
+from flyoff.charts.spec import Spec
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,20 @@
 """The house style: typeface, colours, strokes and sizes, and nothing else that draws."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
+from flyoff.charts.restated import restated
+from flyoff.charts.spec import Spec as Spec
 from flyoff.comparison.results import Comparison
 from flyoff.core.caution import SHORT_CAUTION
+from flyoff.core.wording import AS_WRITTEN, Wording
 
-FONT = "Liberation Sans, Arial, Helvetica, sans-serif"
+FONT = "Liberation Sans"
+FALLBACKS = "Arial, Helvetica, sans-serif"
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-
-Spec = dict[str, Any]
+PX_PER_MM = 96 / 25.4
+"""CSS pixels, in which every definition is drawn (CSS Values and Units 3, 6.2)."""
+PX_PER_POINT = 96 / 72
 
 
 @dataclass(frozen=True)
@@ -27,10 +31,17 @@ class Theme:
     series: tuple[str, ...]
     band: float
     """Opacity of an uncertainty band."""
+    halo: str | None = None
+    """A soft edge round words, where the ground is a picture that nobody knows yet."""
+
+    def over(self, ground: str) -> "Theme":
+        """Return the theme on a ground that is known, where words need no edge."""
+        return replace(self, ground=ground, halo=None)
 
 
-# Hues after Okabe and Ito, Color Universal Design (2008), in an order of our own; darkened on
-# light and lightened on dark grounds until text in them is legible (contrast 4.5 or more).
+# The first four hues after Okabe and Ito, Color Universal Design (2008), darkened on light and lightened
+# on dark grounds until words in them are legible (contrast 4.5 or more); all seven chosen so that no two
+# come nearer than 10 in CIE L*a*b* to any eyes, with deficient colour vision too.
 LIGHT = Theme(
     "light",
     "#ffffff",
@@ -38,7 +49,7 @@ LIGHT = Theme(
     "#56616d",
     "#e4e7ea",
     "#8b95a0",
-    ("#0b64a0", "#b8480a", "#0a7a5c", "#9c3f7c", "#806000", "#2f7d95", "#5b5bb5"),
+    ("#0b64a0", "#b8480a", "#0a7a5c", "#9c3f7c", "#6b3a0f", "#9133ee", "#7d0d2b"),
     0.16,
 )
 DARK = Theme(
@@ -48,10 +59,34 @@ DARK = Theme(
     "#a9b2bc",
     "#2a333d",
     "#6d7884",
-    ("#62b5f2", "#ff9257", "#45cfa6", "#eb9dca", "#f0bf42", "#9fd8ea", "#b9b6ff"),
+    ("#62b5f2", "#ff9257", "#45cfa6", "#eb9dca", "#ffe680", "#b07cff", "#e06060"),
     0.20,
 )
-FILM = Theme("film", None, "#ffffff", "#d5dae0", "#55606c", "#aab3bd", DARK.series, 0.26)
+FILM = Theme(
+    "film",
+    None,
+    "#ffffff",
+    "#dde2e7",
+    "#7b8590",
+    "#b9c1c9",
+    ("#8cc8ff", "#ffb07a", "#74e0b8", "#ffb9e0", "#fff08a", "#b890ff", "#f08484"),
+    0.30,
+    "#0b0f14",
+)
+"""For dark pictures: lighter than on a dark page, for a picture is never as dark as that."""
+FILM_LIGHT = Theme(
+    "film-light",
+    None,
+    "#10161d",
+    "#3d4751",
+    "#aab2ba",
+    "#6d7883",
+    LIGHT.series,
+    0.24,
+    "#ffffff",
+)
+"""For light pictures."""
+THEMES = (LIGHT, DARK, FILM, FILM_LIGHT)
 
 DASHES: tuple[tuple[int, ...], ...] = ((1, 0), (8, 3), (3, 2), (9, 3, 2, 3), (5, 4), (12, 3), (2, 4))
 SHAPES = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down", "triangle-right")
@@ -59,25 +94,43 @@ SHAPES = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down"
 
 @dataclass(frozen=True)
 class Format:
-    """A size of canvas and what can be read on it, in pixels."""
+    """A size of canvas and what can be read on it, in pixels; the margin lies around it."""
 
     name: str
-    width: int
-    height: int
+    width: float
+    height: float
     text: float
     line: float
     fixed: bool = False
     """Whether the height holds whatever is drawn, as a screen's does; a page grows."""
+    margin: tuple[float, float] = (0.0, 0.0)
+    """What stays free to the left and right, above and below."""
+    paper: bool = False
+    """Whether its size is one in millimetres."""
+
+    @property
+    def canvas(self) -> tuple[float, float]:
+        """Width and height with the margin; the height of one that grows is its least."""
+        return self.width + 2 * self.margin[0], self.height + 2 * self.margin[1]
 
     @property
     def narrow(self) -> bool:
         """Whether panels must stand below one another."""
-        return self.width < 30 * self.text
+        return self.width < 36 * self.text
 
 
 PAGE = Format("page", 760, 470, 13, 2.2)
 PHONE = Format("phone", 358, 400, 12.5, 2.0)
-SCREEN = Format("screen", 1920, 1080, 29, 5.0, fixed=True)
+# Graphics keep 5 % from each edge: EBU R 95 (graphics safe area, 16:9); SMPTE ST 2046-1 (safe title area).
+# At 32 px, words are 14 px high to a phone held across, 844 px wide (common practice, no source).
+SCREEN = Format("screen", 1728, 972, 32, 5.2, fixed=True, margin=(96, 54))
+
+
+def column(name: str, width_mm: float, text_pt: float) -> Format:
+    """Return the format of a column of print; a narrow one is taller than it is wide."""
+    width, text = width_mm * PX_PER_MM, text_pt * PX_PER_POINT
+    narrow = width < 36 * text
+    return Format(name, width, round((1.05 if narrow else 0.56) * width), text, 0.15 * text, paper=True)
 
 
 @dataclass(frozen=True)
@@ -87,6 +140,8 @@ class Setting:
     theme: Theme = LIGHT
     format: Format = PAGE
     titled: bool = True
+    wording: Wording = AS_WRITTEN
+    font: str = FONT
 
 
 @dataclass(frozen=True)
@@ -140,11 +195,16 @@ FOOT = 1.5
 """Lines below a titled chart, for the caution."""
 
 
+_SECOND = 1.2
+"""Lines for the second number at each tick, where both systems of units are shown."""
+
+
 def frame(setting: Setting, left: float, right: float, bottom: float = 3.6) -> Frame:
     """Return the frame with margins in multiples of the text size; title and caution come on top."""
     text = setting.format.text
     top = 6.4 if setting.titled else 2.4
     bottom += FOOT if setting.titled else 0.0
+    bottom += _SECOND if setting.wording.system == "both" else 0.0
     return Frame(
         setting.format.width,
         setting.format.height,
@@ -161,7 +221,7 @@ def config(setting: Setting) -> Spec:
     stroke = max(1.0, text / 13)
     return {
         "aria": False,
-        "font": FONT,
+        "font": f"{setting.font}, {FALLBACKS}",
         "view": {"stroke": None},
         "axis": {
             "labelColor": theme.quiet,
@@ -178,36 +238,67 @@ def config(setting: Setting) -> Spec:
             "labelFlush": False,
             "labelOverlap": False,
         },
-        "text": {"font": FONT, "fontSize": text, "color": theme.ink},
+        "text": {"font": f"{setting.font}, {FALLBACKS}", "fontSize": text, "color": theme.ink},
     }
 
 
 def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: Spec) -> Spec:
-    """Return a whole definition: `body` on its canvas, with a title where one is wanted."""
+    """Return a whole definition: `body` on its canvas, with a title where one is wanted.
+
+    Numbers and units in `body` are put as the house wants them; a canvas that may grow
+    does so for words that need more lines than it has.
+    """
+    body = restated(body, setting.wording)
     if setting.titled:
+        lines, caution = _lines(setting, inner, subtitle)
+        if not setting.format.fixed:
+            text = setting.format.text
+            head, foot = 1.25 * text * max(0, len(lines) - 2), text * (len(caution) - 1)
+            inner = replace(
+                inner, height=inner.height + head + foot, top=inner.top + head, bottom=inner.bottom + foot
+            )
         first = body["concat"][0] if "concat" in body else body
-        first["layer"] = [*_title(setting, inner, title, subtitle), *first["layer"]]
+        first["layer"] = [*_title(setting, inner, title, lines, caution), *first["layer"]]
+    across, down = setting.format.margin
+    margins = {"left": inner.left + across, "top": inner.top + down}
     return {
         "$schema": SCHEMA,
         "autosize": {"type": "none"},
         "background": setting.theme.ground or "transparent",
-        "padding": {"left": inner.left, "top": inner.top, "right": inner.right, "bottom": inner.bottom},
+        "padding": {**margins, "right": inner.right + across, "bottom": inner.bottom + down},
         "config": config(setting),
-        "usermeta": {"width": round(inner.width), "height": round(inner.height)},
+        "usermeta": {
+            "width": inner.width + 2 * across,
+            "height": round(inner.height + 2 * down),
+            "paper": setting.format.paper,
+            "halo": setting.theme.halo,
+            "numerals": [setting.wording.decimal, setting.wording.thousands],
+        },
         **body,
     }
 
 
-def _title(setting: Setting, inner: Frame, title: str, subtitle: str) -> list[Spec]:
+def _lines(setting: Setting, inner: Frame, subtitle: str) -> tuple[list[str], list[str]]:
+    """Return the lines of subtitle and caution; a fixed canvas has two for the one, one for the other."""
+    text, room = setting.format.text, inner.width - 1.6 * setting.format.text
+    lines = wrapped(setting.wording.text(subtitle), room, 0.95 * text)
+    caution = wrapped(SHORT_CAUTION, room, 0.8 * text)
+    if setting.format.fixed:
+        rest = " ".join(lines[1:])
+        lines = [*lines[:1], *([shortened(rest, room, 0.95 * text)] if rest else [])]
+        caution = [shortened(SHORT_CAUTION, room, 0.8 * text)]
+    return lines, caution
+
+
+def _title(setting: Setting, inner: Frame, title: str, lines: list[str], caution: list[str]) -> list[Spec]:
     """Return title and caution as marks: a renderer's own title moves with the axes."""
     text, theme = setting.format.text, setting.theme
     x, y = 0.8 * text - inner.left, 1.9 * text - inner.top
     name = shortened(title, inner.width - 2 * text, 1.35 * text, bold=True)
-    lines = wrapped(subtitle, inner.width - 2 * text, 0.95 * text)[:2]
-    foot = inner.height - inner.top - 0.7 * text
-    caution = shortened(SHORT_CAUTION, inner.width - 2 * text, 0.8 * text)
+    foot = inner.height - inner.top - (0.7 + len(caution) - 1) * text
+    small = {"fontSize": 0.8 * text, "lineHeight": text}
     return [
-        words([caution], x, foot, theme.quiet, setting, fontSize=0.8 * text),
+        words(caution, x, foot, theme.quiet, setting, **small),
         words([name], x, y, theme.ink, setting, fontSize=1.35 * text, fontWeight="bold"),
         words(lines, x, y + 1.6 * text, theme.quiet, setting, fontSize=0.95 * text),
     ]

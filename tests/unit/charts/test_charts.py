@@ -36,7 +36,7 @@ def test_the_definition_is_valid(chart: Chart, name: str) -> None:
     kind.from_dict(spec, validate=True)
     check_fields(spec)
     setting = SETTINGS[name]
-    assert spec["usermeta"]["width"] == setting.format.width
+    assert spec["usermeta"]["width"] == setting.format.canvas[0]
     if setting.format is SCREEN:
         assert spec["usermeta"]["height"] == 1080
 

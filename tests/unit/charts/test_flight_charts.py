@@ -78,7 +78,7 @@ def test_the_definition_is_valid(chart: Chart[Reduction], setting: str, subject:
     kind = altair.ConcatChart if "concat" in spec else altair.LayerChart
     kind.from_dict(brief(spec), validate=True)
     check_fields(spec)
-    assert spec["usermeta"]["width"] == SETTINGS[setting].format.width
+    assert spec["usermeta"]["width"] == SETTINGS[setting].format.canvas[0]
     if SETTINGS[setting].format is SCREEN:
         assert spec["usermeta"]["height"] <= 1080
 

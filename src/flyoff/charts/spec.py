@@ -1,0 +1,5 @@
+"""A definition in Vega-Lite, as plain data."""
+
+from typing import Any, TypeAlias
+
+Spec: TypeAlias = dict[str, Any]
