@@ -64,11 +64,15 @@ def methods(comparison: Comparison) -> tuple[tuple[str, str], ...]:
     """Return each method once with its source; differences are one method, whatever they are between."""
     found: dict[tuple[str, str], None] = {}
     for figure in comparison.figures.values():
-        method, _, rest = figure.trace.method.partition(", draw by draw")
-        if rest == "" and method != figure.trace.method:
-            method = "difference of two figures, draw by draw, so that what they share cancels"
-        found.setdefault((method, figure.trace.source))
+        found.setdefault((method_words(figure.trace.method), figure.trace.source))
     return tuple(found)
+
+
+def method_words(method: str) -> str:
+    """Return a method in words; that of any difference alike, whatever it is between."""
+    if method.endswith(", draw by draw"):
+        return "difference of two figures, draw by draw, so that what they share cancels"
+    return method
 
 
 def sources_used(

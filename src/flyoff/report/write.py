@@ -1,4 +1,4 @@
-"""Writing a report: the HTML file, the figures as tables, the charts as pictures."""
+"""Writing a report: the HTML file, the PDFs, the figures as tables, the charts as pictures."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -16,6 +16,7 @@ from flyoff.report.blocks import Drawing
 from flyoff.report.document import build_document
 from flyoff.report.flight import flight_document
 from flyoff.report.flown import FlownDay
+from flyoff.report.pdf import PAPERS, Typesetter
 from flyoff.report.tables import figures_csv, figures_json
 
 PRINT_SCALE = 2.0
@@ -49,8 +50,13 @@ def write_report(
         drawings |= day.drawings
     document = build_document(comparison, sources, flights)
     figures = tuple(comparison.figures.values())
+    marks = html.marks_of(comparison)
+    typesetter = Typesetter(document, drawings, marks)
+    for name, paper in PAPERS.items():
+        progress(f"paper: {name}")
+        files[name] = typesetter.set(paper)
     files |= {
-        "report.html": html.render(document, drawings, html.marks_of(comparison)).encode(),
+        "report.html": html.render(document, drawings, marks).encode(),
         "figures.csv": figures_csv(figures).encode(),
         "figures.json": figures_json(figures).encode(),
     }

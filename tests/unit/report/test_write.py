@@ -11,7 +11,7 @@ from flyoff.report import write
 from flyoff.report.write import write_report
 from helpers import comparison_fixture
 
-NAMES = {"report.html", "figures.csv", "figures.json"} | {
+NAMES = {"report.html", "report-a4.pdf", "report-letter.pdf", "figures.csv", "figures.json"} | {
     f"charts/{chart}{end}"
     for chart in ("speed_altitude", "payload_range", "seat_table", "balance", "trips", "flown")
     for end in (".svg", ".png", "-dark.png")
@@ -39,7 +39,7 @@ def test_writes_everything_and_the_same_in_another_process(tmp_path: Path) -> No
     fixture = comparison_fixture
     written = write_report(fixture.comparison(), fixture.SOURCES, tmp_path / "here", told.append)
     assert {str(file.relative_to(tmp_path / "here")) for file in written} == NAMES
-    assert told[-1] == "report"
+    assert told[-3:] == ["report", "paper: report-a4.pdf", "paper: report-letter.pdf"]
     assert (tmp_path / "here" / "report.html").stat().st_size < LARGEST_REPORT
     tests = str(Path(fixture.__file__).parents[1])
     command = [sys.executable, "-c", PROGRAM, str(tmp_path / "there")]

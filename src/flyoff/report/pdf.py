@@ -1,0 +1,185 @@
+"""The report as a tagged PDF (PDF/UA-1) on A4 or Letter paper, set from the same blocks as the page."""
+
+import json
+from collections.abc import Mapping
+from importlib import resources
+from typing import Any, Literal, TypeAlias
+
+import typst
+
+from flyoff.report.blocks import (
+    Block,
+    Cards,
+    Cell,
+    Document,
+    Drawing,
+    Items,
+    Key,
+    Picture,
+    Row,
+    Table,
+    Text,
+)
+from flyoff.report.document import BASES
+from flyoff.report.html import printed
+from flyoff.report.pdf_traces import appendix, shown_figures
+
+Paper: TypeAlias = Literal["a4", "us-letter"]
+PAPERS: dict[str, Paper] = {"report-a4.pdf": "a4", "report-letter.pdf": "us-letter"}
+"""Each file of the report and the paper it is set on."""
+
+MOST_NOTES = 10
+"""Remarks below a table; where there are more, the traces alone tell them."""
+
+_Record: TypeAlias = dict[str, Any]
+
+
+class Typesetter:
+    """Sets one document on any paper: what it says is gathered once."""
+
+    def __init__(self, document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, str]) -> None:
+        self._data = json.dumps(_document(document, drawings, marks), ensure_ascii=False, allow_nan=False)
+
+    def set(self, paper: Paper) -> bytes:
+        """Return the PDF; the same document gives the same bytes."""
+        assets = resources.files("flyoff.report").joinpath("templates")
+        fonts = resources.files("flyoff.charts").joinpath("fonts")
+        with resources.as_file(assets) as folder, resources.as_file(fonts) as faces:
+            made = typst.compile(
+                str(folder / "report.typ"),
+                root=str(folder),
+                font_paths=[str(faces)],
+                ignore_system_fonts=True,
+                format="pdf",
+                sys_inputs={"data": self._data, "paper": paper},
+                pdf_standards=["ua-1"],
+            )
+        assert isinstance(made, bytes)
+        return made
+
+
+def _document(document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, str]) -> _Record:
+    shown = shown_figures(document)
+    fresh = set(shown) if document.index else set()
+    return {
+        "title": document.title,
+        "author": document.author,
+        "summary": document.summary,
+        "caution": document.caution,
+        "parts": [
+            {
+                "anchor": part.anchor,
+                "title": part.title,
+                "blocks": [_block(block, drawings, fresh) for block in part.blocks],
+            }
+            for part in document.parts
+        ],
+        "marks": {key: _standalone(mark) for key, mark in marks.items()},
+        "appendix": appendix(document, shown) if document.index else None,
+    }
+
+
+def _standalone(mark: str) -> str:
+    """Return an SVG that stands inside a page as one that stands alone."""
+    return str(mark).replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
+
+
+def _block(block: Block, drawings: Mapping[str, Drawing], fresh: set[str]) -> _Record:
+    """Return a block; `fresh` are the figures not yet shown, of which it takes those that it shows."""
+    match block:
+        case Text():
+            told: _Record = {"text": block.text, "tone": block.tone}
+        case Items():
+            told = {"items": block.items}
+        case Table():
+            told = _table(block, fresh)
+        case Picture():
+            drawing = drawings[block.name]
+            caption = f"{drawing.title}. {block.caption}."
+            told = {"svg": drawing.wide, "alt": drawing.alt, "caption": caption}
+        case Cards():
+            told = {
+                "cards": [
+                    {
+                        "aircraft": card.aircraft,
+                        "name": card.name,
+                        "maker": card.maker,
+                        "summary": card.summary,
+                        "facts": card.facts,
+                    }
+                    for card in block.cards
+                ]
+            }
+        case Key():
+            told = {"entries": block.entries}
+    return {"kind": block.kind, **told}
+
+
+def _table(table: Table, fresh: set[str]) -> _Record:
+    few = len(table.notes) <= MOST_NOTES
+    notes = {note: number for number, note in enumerate(table.notes, 1)} if few else {}
+    return {
+        "caption": table.caption,
+        "corner": table.corner,
+        "columns": [{"title": column.title, "aircraft": column.aircraft} for column in table.columns],
+        "groups": [
+            {"title": group.title, "rows": [_row(row, group.title, notes, fresh) for row in group.rows]}
+            for group in table.groups
+        ],
+        "notes": list(notes),
+        "few": few,
+        "widths": _widths(table),
+        "style": "figures" if table.figures else "numbers" if table.numbers else "words",
+    }
+
+
+def _row(row: Row, group: str, notes: Mapping[str, int], fresh: set[str]) -> _Record:
+    shared = [
+        f"{name}: {text}"
+        for name, text in row.shared_terms.items()
+        if text not in group and text not in row.head
+    ]
+    return {
+        "head": row.head,
+        "notes": [*([row.note] if row.note else []), *shared],
+        "anchor": row.anchor,
+        "cells": [_cell(cell, row, notes, fresh) for cell in row.cells],
+    }
+
+
+def _cell(cell: Cell, row: Row, notes: Mapping[str, int], fresh: set[str]) -> _Record:
+    figure = cell.figure
+    if figure is None:
+        return {"figure": None, "text": cell.text, "note": cell.note}
+    told: _Record = {
+        "key": figure.key,
+        "first": figure.key in fresh,
+        "basis": BASES[figure.basis][0],
+        "extrapolated": figure.extrapolated,
+        "terms": [f"{name}: {text}" for name, text in row.own_terms(cell).items()],
+        "remarks": [notes[remark] for remark in figure.remarks if remark in notes],
+        "missing": "" if figure.si is not None else cell.why or figure.missing,
+    }
+    fresh.discard(figure.key)
+    if figure.si is not None:
+        parts = printed(figure, signed=cell.signed)
+        told |= {"value": parts.value, "u95": parts.u95, "unit": parts.unit}
+    return {"figure": told, "text": "", "note": cell.note}
+
+
+def _widths(table: Table) -> list[int]:
+    """Return the shares of a table's columns in its width, by the length of what stands in them."""
+    rows = [row for group in table.groups for row in group.rows]
+    longest = [max([12, len(table.corner), *(max(len(row.head), len(row.note) // 2) for row in rows)])]
+    for index, column in enumerate(table.columns):
+        cells = [row.cells[index] for row in rows]
+        longest.append(max([len(column.title), *map(_length, cells)]))
+    if any(column.aircraft for column in table.columns):
+        longest[1:] = [max(longest[1:])] * len(table.columns)
+    return [min(max(length, 9), 34 if table.figures else 52) for length in longest]
+
+
+def _length(cell: Cell) -> int:
+    figure = cell.figure
+    told = len(cell.text) if figure is None else len(f"{figure.number} {figure.unit_label}") + 4
+    return max(told, len(cell.note) // 2)

@@ -1,0 +1,109 @@
+"""The traces as a printed appendix: inputs and methods numbered once, each figure by those numbers."""
+
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+from typing import Any, TypeAlias, TypeVar
+
+from flyoff.report.blocks import Document, Row, Table, TraceInput, TraceNote
+from flyoff.report.html import printed
+from flyoff.report.traces import method_words
+
+_Record: TypeAlias = dict[str, Any]
+T = TypeVar("T", bound=Hashable)
+
+
+def shown_figures(document: Document) -> tuple[str, ...]:
+    """Return the keys of the figures that a document's tables show, in order, each once."""
+    cells = (cell for row in _rows(document) for cell in row.cells)
+    return tuple(dict.fromkeys(cell.figure.key for cell in cells if cell.figure))
+
+
+def _rows(document: Document) -> Iterator[Row]:
+    for part in document.parts:
+        for block in part.blocks:
+            if isinstance(block, Table):
+                for group in block.groups:
+                    yield from group.rows
+
+
+def appendix(document: Document, shown: tuple[str, ...]) -> _Record:
+    """Return the traces of the figures shown and of all that they rest on."""
+    notes = {note.figure.key: note for _, group in document.index for note in group}
+    told = _resting(notes, shown)
+    inputs = _numbered(
+        given for key, note in notes.items() if key in told for given in note.inputs if not given.figure
+    )
+    methods = _numbered(_method(note) for key, note in notes.items() if key in told)
+    groups = [
+        {
+            "name": name,
+            "traces": [
+                _trace(n, inputs, methods, n.figure.key in shown) for n in group if n.figure.key in told
+            ],
+        }
+        for name, group in document.index
+    ]
+    return {
+        "inputs": [{"label": i.label, "text": i.text, "where": i.where, "source": i.source} for i in inputs],
+        "methods": [{"text": text, "source": source} for text, source in methods],
+        "groups": [group for group in groups if group["traces"]],
+        "left_out": len(notes) - len(told),
+    }
+
+
+def _resting(notes: dict[str, TraceNote], shown: tuple[str, ...]) -> set[str]:
+    """Return the keys of some figures and of every figure that they rest on."""
+    found: set[str] = set()
+    waiting = [key for key in shown if key in notes]
+    while waiting:
+        key = waiting.pop()
+        if key not in found:
+            found.add(key)
+            waiting += [given.figure for given in notes[key].inputs if given.figure]
+    return found
+
+
+def _numbered(things: Iterable[T]) -> dict[T, int]:
+    """Return each different thing with its number, in the order met."""
+    return {thing: number for number, thing in enumerate(dict.fromkeys(things), 1)}
+
+
+def _method(note: TraceNote) -> tuple[str, str]:
+    trace = note.figure.trace
+    return method_words(trace.method), trace.source
+
+
+def _trace(
+    note: TraceNote,
+    inputs: Mapping[TraceInput, int],
+    methods: Mapping[tuple[str, str], int],
+    shown: bool,
+) -> _Record:
+    figure = note.figure
+    value = f"missing: {figure.missing}"
+    if figure.si is not None:
+        parts = printed(figure)
+        value = " ".join(filter(None, (parts.value, f"± {parts.u95}" if parts.u95 else "", parts.unit)))
+    return {
+        "key": figure.key,
+        "title": note.title,
+        "value": value,
+        "basis": figure.basis,
+        "extrapolated": figure.extrapolated,
+        "terms": [f"{name}: {text}" for name, text in figure.terms.items()],
+        "method": methods[_method(note)],
+        "inputs": _runs({inputs[given] for given in note.inputs if not given.figure}),
+        "figures": list(dict.fromkeys(given.figure for given in note.inputs if given.figure)),
+        "remarks": list(figure.remarks),
+        "shown": shown,
+    }
+
+
+def _runs(numbers: Iterable[int]) -> list[tuple[int, int]]:
+    """Return numbers as runs without gaps, each by its first and last."""
+    runs: list[tuple[int, int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][1] + 1:
+            runs[-1] = runs[-1][0], number
+        else:
+            runs.append((number, number))
+    return runs

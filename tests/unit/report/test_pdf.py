@@ -1,0 +1,173 @@
+"""The report on paper: tagged as PDF/UA-1 asks, complete, linked to its traces, the same bytes each time.
+
+PDF/UA-1 is ISO 14289-1:2014: a title shown, a language, all real content tagged, words for each picture.
+"""
+
+import io
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import DictionaryObject, IndirectObject
+
+from flyoff.core.caution import CAUTION
+from flyoff.report import html
+from flyoff.report.blocks import Cell, Document, Drawing, Table
+from flyoff.report.document import build_document
+from flyoff.report.pdf import PAPERS, Typesetter
+from flyoff.report.pdf_traces import appendix, shown_figures
+from helpers import comparison_fixture as fixture
+
+MM = 72 / 25.4
+SIZES = {"a4": (210 * MM, 297 * MM), "us-letter": (8.5 * 72, 11 * 72)}
+"""ISO 216:2007, A4; ANSI/ASME Y14.1, A (letter)."""
+SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="760" height="300"><text x="9" y="99">text</text></svg>'
+
+
+@pytest.fixture(scope="module")
+def document() -> Document:
+    return build_document(fixture.comparison(), fixture.SOURCES)
+
+
+@pytest.fixture(scope="module")
+def typesetter(document: Document) -> Typesetter:
+    names = [b.name for part in document.parts for b in part.blocks if b.kind == "picture"]
+    drawings = {name: Drawing(f"Title of {name}", f"In words: {name}", SVG, SVG) for name in names}
+    return Typesetter(document, drawings, html.marks_of(fixture.comparison()))
+
+
+@pytest.fixture(scope="module")
+def pdfs(typesetter: Typesetter) -> dict[str, bytes]:
+    return {paper: typesetter.set(paper) for paper in PAPERS.values()}
+
+
+@pytest.fixture(scope="module")
+def reader(pdfs: dict[str, bytes]) -> PdfReader:
+    return PdfReader(io.BytesIO(pdfs["a4"]))
+
+
+def tags(reader: PdfReader) -> Iterator[DictionaryObject]:
+    """Yield every element of the structure tree."""
+    waiting = [reader.trailer["/Root"]["/StructTreeRoot"]]
+    seen = set()
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, IndirectObject):
+            if node.idnum in seen:
+                continue
+            seen.add(node.idnum)
+            node = node.get_object()
+        if isinstance(node, list):
+            waiting += node
+        elif isinstance(node, DictionaryObject):
+            yield node
+            if "/K" in node:
+                waiting.append(node.raw_get("/K"))
+
+
+def words(reader: PdfReader) -> str:
+    return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in reader.pages))
+
+
+@pytest.mark.parametrize("paper", SIZES)
+def test_pages_have_the_size_of_their_paper(pdfs: dict[str, bytes], paper: str) -> None:
+    for page in PdfReader(io.BytesIO(pdfs[paper])).pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(
+            SIZES[paper], abs=0.1
+        )
+
+
+def test_the_same_bytes_each_time(pdfs: dict[str, bytes], typesetter: Typesetter) -> None:
+    assert typesetter.set("a4") == pdfs["a4"]
+
+
+def test_says_that_it_is_accessible(reader: PdfReader, document: Document) -> None:
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"].startswith("en")
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    assert b"pdfuaid:part>1<" in root["/Metadata"].get_data()
+    assert reader.metadata is not None
+    assert (reader.metadata.title, reader.metadata.author) == (document.title, document.author)
+
+
+def test_every_picture_has_words_and_every_table_heads(reader: PdfReader, document: Document) -> None:
+    found = list(tags(reader))
+    blocks = [block for part in document.parts for block in part.blocks]
+    alts = {str(tag["/Alt"]) for tag in found if tag.get("/S") == "/Figure"}
+    assert alts == {f"In words: {b.name}" for b in blocks if b.kind == "picture"}
+    kinds = [tag.get("/S") for tag in found]
+    assert kinds.count("/Table") == sum(block.kind == "table" for block in blocks)
+    heads = sum(1 + len(b.columns) for b in blocks if isinstance(b, Table))
+    assert kinds.count("/TH") >= heads
+
+
+def test_fonts_are_all_embedded(reader: PdfReader) -> None:
+    found = 0
+    for page in reader.pages:
+        for font in page["/Resources"].get("/Font", {}).values():
+            for below in font.get_object().get("/DescendantFonts", [font]):
+                descriptor = below.get_object()["/FontDescriptor"]
+                assert any(f"/FontFile{end}" in descriptor for end in ("", "2", "3"))
+                found += 1
+    assert found
+
+
+def test_prints_every_part_figure_and_caution(reader: PdfReader, document: Document) -> None:
+    said = words(reader)
+    for part in document.parts:
+        assert part.title in said
+    for key in shown_figures(document):
+        assert key in said.replace(" ", ""), key
+    assert all(CAUTION in re.sub(r"\s+", " ", page.extract_text()) for page in reader.pages)
+
+
+def test_contents_and_outline_name_the_parts(reader: PdfReader, document: Document) -> None:
+    titles = [str(entry["/Title"]) for entry in reader.outline if not isinstance(entry, list)]
+    names = [*(part.title for part in document.parts), "Traces"]
+    assert titles == [f"{number} {name}" for number, name in enumerate(names, 1)]
+
+
+def test_each_shown_figure_leads_to_its_trace(reader: PdfReader, document: Document) -> None:
+    cells = [
+        c for p in document.parts for b in p.blocks if isinstance(b, Table) for c in _cells(b) if c.figure
+    ]
+    links = [
+        a for page in reader.pages for a in page.get("/Annots", []) if a.get_object()["/Subtype"] == "/Link"
+    ]
+    assert len(links) > len(cells)
+    assert all(a.get_object().get("/Contents") for a in links)  # ISO 14289-1, 7.18.5
+
+
+def _cells(table: Table) -> Iterator[Cell]:
+    return (cell for group in table.groups for row in group.rows for cell in row.cells)
+
+
+def test_the_appendix_holds_what_shown_figures_rest_on(document: Document) -> None:
+    shown = shown_figures(document)
+    told = appendix(document, shown)
+    traces = {trace["key"]: trace for group in told["groups"] for trace in group["traces"]}
+    assert set(shown) <= set(traces)
+    for trace in traces.values():
+        assert set(trace["figures"]) <= set(traces)
+        assert all(1 <= a <= b <= len(told["inputs"]) for a, b in trace["inputs"])
+        assert 1 <= trace["method"] <= len(told["methods"])
+    assert told["left_out"] == sum(len(group) for _, group in document.index) - len(traces)
+
+
+def test_texts_are_set_as_they_stand(typesetter: Typesetter, document: Document) -> None:
+    odd = 'A *bold* #panic("no") $x$ @nobody [1] <b> \\ "quoted" // not a comment'
+    part = replace(document.parts[0], title=odd, blocks=())
+    other = Typesetter(replace(document, title=odd, parts=(part,), index=()), {}, {})
+    reader = PdfReader(io.BytesIO(other.set("a4")))
+    assert odd in words(reader).replace("”", '"').replace("“", '"')
+
+
+def test_a_document_without_traces_has_no_appendix(document: Document) -> None:
+    parts = tuple(p for p in document.parts if p.anchor in ("terms", "figures"))
+    made = Typesetter(replace(document, parts=parts, index=()), {}, html.marks_of(fixture.comparison())).set(
+        "a4"
+    )
+    assert "Traces" not in words(PdfReader(io.BytesIO(made)))
