@@ -12,10 +12,11 @@ import numpy as np
 
 from flyoff.comparison.equipment import Fit
 from flyoff.comparison.evidence import FITTED_SOURCE, READINGS, Evidence, Evidences, Kind, Reading
-from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
+from flyoff.comparison.terms import FuelTerms, MoneyTerms, Ownership, Terms
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
 from flyoff.core.quantity import Quantity
+from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane
 from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
@@ -44,6 +45,7 @@ class Case:
     money: MoneyTerms
     fuel: FuelTerms
     draws: Draws
+    ownership: Ownership | None = None
 
     @property
     def dossier(self) -> Dossier:
@@ -224,3 +226,8 @@ class Case:
             extrapolated,
             remarks=remarks,
         )
+
+
+def counted(case: Case, label: str, number: int) -> Input:
+    """Return something counted, which the aircraft file says, as an input."""
+    return Input(label, str(number), Place(case.airplane.weights.empty.place.file), case.airplane.source)

@@ -1,16 +1,20 @@
 """The comparison: every airplane under the same terms, and the differences between them."""
 
 import itertools
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from flyoff.comparison.case import Case
 from flyoff.comparison.cost import cost_figures
 from flyoff.comparison.cruise import cruise_figures, speed_curve
+from flyoff.comparison.emissions import emission_figures
 from flyoff.comparison.evidence import READINGS, Silent
 from flyoff.comparison.flown import flown_figures
 from flyoff.comparison.headlines import headline_figures
 from flyoff.comparison.lifting import balance_tracks, lifting_figures, ready
+from flyoff.comparison.ownership import ROWS as OWNERSHIP_ROWS
+from flyoff.comparison.ownership import ownership_figures
 from flyoff.comparison.payload_range import payload_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import (
@@ -22,11 +26,13 @@ from flyoff.comparison.results import (
     OptionCost,
     Row,
     SeatCell,
+    Swing,
     TripLeg,
     difference_key,
 )
 from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
+from flyoff.comparison.through_flight import Ready
 from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
 from flyoff.model.doubts import table_doubts
@@ -48,6 +54,7 @@ ROWS = (
     Row("endurance_full_tanks", "Endurance, full tanks", "Range", "more"),
     Row("price_as_compared", "Price as compared", "Money", "less"),
 )
+_BURNS = re.compile(r"trip\.[^.]+\.fuel|cruise_fuel_flow")
 
 
 def compare(
@@ -68,27 +75,27 @@ def compare(
     options: list[OptionCost] = []
     headlines: list[Headline] = []
     seats: list[SeatCell] = []
+    swings: list[Swing] = []
     beside = {case.key: flown_figures(case, books.get(case.key, Book())) for case in cases}
     for case in cases:
         of = ready(case)
-        costs, priced = cost_figures(case)
-        lifted, spent = option_lifting(case, of, priced)
         seated, cells = seat_figures(case, of)
-        figures += [*lifting_figures(case, of), *cruise_figures(case), *range_figures(case), *costs]
-        figures += [*lifted, *seated]
-        options += spent
+        figures += [*lifting_figures(case, of), *cruise_figures(case), *range_figures(case), *seated]
         seats += cells
         balances += balance_tracks(case, of)
         for trip, start, end in trips:
             more, leg = trip_figures(case, trip, start, end)
             figures += more
             legs.append(leg)
+        paid, spent, swung = _money(case, of, figures)
+        options += spent
+        swings += swung
         on_each, told = headline_figures(case)
         headlines += told
-        figures += [*on_each, *beside[case.key].figures]
+        figures += [*paid, *on_each, *beside[case.key].figures]
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
-    rows = (*ROWS, *_trip_rows([trip for trip, _, _ in trips]))
+    rows = rows_asked([trip for trip, _, _ in trips], owned=any(case.ownership for case in cases))
     for figure in _differences(by_key, {case.key: case.fuel.kind for case in cases}, rows):
         by_key[figure.key] = figure
     return Comparison(
@@ -108,8 +115,36 @@ def compare(
         tuple(options),
         tuple(headlines),
         tuple(seats),
-        _remarks(cases),
+        tuple(swings),
+        cases[0].ownership if cases else None,
+        remarks=_remarks(cases),
     )
+
+
+def _money(
+    case: Case, of: Ready, figures: Sequence[Figure]
+) -> tuple[list[Figure], list[OptionCost], list[Swing]]:
+    """Return what an airplane costs and gives off, what each option costs, what moves the cost of an hour.
+
+    `figures` hold the fuel that it burns.
+    """
+    costs, priced = cost_figures(case)
+    lifted, spent = option_lifting(case, of, priced)
+    owned, swings = ownership_figures(case)
+    return [*costs, *lifted, *owned, *emission_figures(case, _burnt(case, figures))], spent, swings
+
+
+def _burnt(case: Case, figures: Iterable[Figure]) -> dict[str, Figure]:
+    """Return an airplane's figures of fuel burnt, by what burns it."""
+    own = (
+        (figure.key.partition(".")[2], figure) for figure in figures if figure.key.startswith(f"{case.key}.")
+    )
+    return {name.removesuffix(".fuel"): figure for name, figure in own if _BURNS.fullmatch(name)}
+
+
+def rows_asked(trips: Iterable[Trip], *, owned: bool) -> tuple[Row, ...]:
+    """Return the rows of the comparison table; those of ownership where the study declares what it costs."""
+    return (*ROWS, *(OWNERSHIP_ROWS if owned else ()), *_trip_rows(trips))
 
 
 def _trip_rows(trips: Iterable[Trip]) -> tuple[Row, ...]:

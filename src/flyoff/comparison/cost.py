@@ -16,7 +16,7 @@ _METHOD = Method(
 
 def cost_figures(case: Case) -> tuple[list[Figure], list[OptionCost]]:
     """Return the price as compared, and what each option costs in payload, money and speed."""
-    figures, options = [_price_as_compared(case)], []
+    figures, options = [price_as_compared(case)], []
     for option in case.airplane.options:
         own = _option_figures(case, option)
         payload, price, *speed = (figure.key for figure in own)
@@ -25,26 +25,29 @@ def cost_figures(case: Case) -> tuple[list[Figure], list[OptionCost]]:
     return figures, options
 
 
-def _price_as_compared(case: Case) -> Figure:
+def price_as_compared(case: Case) -> Figure:
+    """Return the price with the options that equal terms demand."""
+    total, inputs, missing = price_sample(case)
+    return case.figure(
+        "price_as_compared", "Price as compared", (case.money.currency, "money"), total, _METHOD, inputs,
+        basis=_basis(inputs), missing=missing,
+    )  # fmt: skip
+
+
+def price_sample(case: Case) -> tuple[Array | None, tuple[Input, ...], str]:
+    """Return the price as compared, a sample; what it rests on; or why there is none."""
     price = case.airplane.price
-    unit = (case.money.currency, "money")
     if price is None:
-        return case.figure(
-            "price_as_compared", "Price as compared", unit, None, _METHOD, (),
-            missing="no price is published",
-        )  # fmt: skip
-    total, inputs, missing = _worth(case, "base price", price.amount, price.year)
+        return None, (), "no price is published"
+    total, inputs, missing = worth(case, "base price", price.amount, price.year)
     for option in case.fit.options:
         if option.price is None or option.price_year is None:
             missing = missing or f"no price is published for {option.name}"
             continue
-        worth, more, none = _worth(case, f"option: {option.name}", option.price, option.price_year)
+        own, more, none = worth(case, f"option: {option.name}", option.price, option.price_year)
         inputs, missing = (*inputs, *more), missing or none
-        total = None if total is None or worth is None else total + worth
-    return case.figure(
-        "price_as_compared", "Price as compared", unit, None if missing else total, _METHOD, inputs,
-        basis=_basis(inputs), missing=missing,
-    )  # fmt: skip
+        total = None if total is None or own is None else total + own
+    return None if missing else total, inputs, missing
 
 
 def _basis(inputs: tuple[Input, ...]) -> Basis:
@@ -52,27 +55,25 @@ def _basis(inputs: tuple[Input, ...]) -> Basis:
     return "declared" if any(given.label.startswith(_ADJUSTED) for given in inputs) else "handbook"
 
 
-def _worth(
-    case: Case, label: str, amount: Quantity, year: int
-) -> tuple[Array | None, tuple[Input, ...], str]:
+def worth(case: Case, label: str, amount: Quantity, year: int) -> tuple[Array | None, tuple[Input, ...], str]:
     """Return an amount in the study's currency and year, a sample; or why not."""
     money = case.money
     inputs = [Input(f"{label} ({year})", str(amount), amount.place, amount.source)]
-    worth = case.declared(amount)
+    value = case.declared(amount)
     currency = amount.unit.label
     if currency != money.currency:
         rate = next((e for e in money.exchange if e.currency == currency), None)
         if rate is None:
             return None, tuple(inputs), f"no exchange is declared for {currency}"
         inputs.append(Input(f"one {currency}", str(rate.worth), rate.worth.place, rate.worth.source))
-        worth = worth * case.declared(rate.worth)
+        value = value * case.declared(rate.worth)
     if year != money.year:
         index = money.yearly_increase
         if index is None:
             return None, tuple(inputs), f"no yearly increase is declared to bring {year} to {money.year}"
         inputs.append(Input("yearly increase", str(index), index.place, index.source))
-        worth = worth * (1 + case.declared(index)) ** (money.year - year)
-    return worth, tuple(inputs), ""
+        value = value * (1 + case.declared(index)) ** (money.year - year)
+    return value, tuple(inputs), ""
 
 
 def _option_figures(case: Case, option: Option) -> list[Figure]:
@@ -90,7 +91,7 @@ def _option_figures(case: Case, option: Option) -> list[Figure]:
     inputs: tuple[Input, ...] = ()
     missing = "no price is published"
     if option.price is not None and option.price_year is not None:
-        sample, inputs, missing = _worth(case, option.name, option.price, option.price_year)
+        sample, inputs, missing = worth(case, option.name, option.price, option.price_year)
     figures.append(
         case.figure(
             f"{prefix}.price",

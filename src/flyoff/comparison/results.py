@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from flyoff.comparison.evidence import Kind
-from flyoff.comparison.terms import MoneyTerms, Terms, Trip
+from flyoff.comparison.terms import MoneyTerms, Ownership, Terms, Trip
 from flyoff.core.figure import Figure
 from flyoff.core.typing import Array
 
@@ -96,6 +96,19 @@ class OptionCost:
     people: str = ""
     fuel: str = ""
     range: str = ""
+
+
+@dataclass(frozen=True)
+class Swing:
+    """What one assumption does to the cost of an hour at either end of its 95 % interval, SI."""
+
+    aircraft: str
+    label: str
+    figure: str
+    """Key of the difference between the ends."""
+    low: float
+    """Cost of an hour at the assumption's lower end."""
+    high: float
 
 
 @dataclass(frozen=True)
@@ -193,6 +206,8 @@ class Comparison:
     options: tuple[OptionCost, ...] = ()
     headlines: tuple[Headline, ...] = ()
     seats: tuple[SeatCell, ...] = ()
+    swings: tuple[Swing, ...] = ()
+    ownership: Ownership | None = None
     remarks: tuple[str, ...] = field(default=())
 
     def figure(self, aircraft: str, quantity: str) -> Figure:

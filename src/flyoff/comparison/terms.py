@@ -21,6 +21,7 @@ from flyoff.core.record import (
     Text,
 )
 from flyoff.dossier.airplane import FuelKind, Name
+from flyoff.dossier.ownership import FlyingTime, OwnershipCosts
 
 Currency: TypeAlias = Literal["EUR", "USD", "GBP", "CHF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD"]
 
@@ -101,3 +102,10 @@ class MoneyTerms(Record):
     year: int = Field(ge=1900, le=2200)
     yearly_increase: Ratio | None = Field(None, description="Declared index: prices rise by this a year")
     exchange: tuple[Exchange, ...] = ()
+
+
+class Ownership(OwnershipCosts):
+    """How much is flown, for how long it is kept, and what owning and flying costs."""
+
+    hours: FlyingTime = Field(description="Flown in a year")
+    years: int = Field(ge=1, le=50, description="Years that the airplane is kept")

@@ -64,6 +64,21 @@ class Draws:
         return np.concatenate([[si], si + u95 / COVERAGE_95 * self.normal(name)])
 
 
+class Nominal(Draws):
+    """Draws that do not stray: one each, and it is the nominal value."""
+
+    def __init__(self) -> None:
+        super().__init__(count=1)
+
+    def normal(self, name: str) -> Array:  # noqa: ARG002
+        """Return no deviation, whatever the input, shape (1,)."""
+        return np.zeros(1)
+
+    def rectangular(self, name: str) -> Array:  # noqa: ARG002
+        """Return no deviation, whatever the input, shape (1,)."""
+        return np.zeros(1)
+
+
 def half_width_95(draws: Array, about: float) -> float:
     """Return the half-width of the interval about a value that holds 95 % of draws.
 

@@ -159,6 +159,8 @@ _TABLE: tuple[tuple[str, str, float, float, tuple[str, ...]], ...] = (
     ("lb in", "moment", lb * inch, 0, ("lb·in", "in lb", "lb-in")),
     ("", "count", 1.0, 0, ("1",)),
     *((code, "money", 1.0, 0.0, ()) for code in CURRENCIES),
+    *((f"{code}/h", "money_per_time", 1 / hour, 0.0, ()) for code in CURRENCIES),
+    *((f"{code}/nmi", "money_per_length", 1 / nmi, 0.0, ()) for code in CURRENCIES),
 )
 
 

@@ -25,6 +25,7 @@ from flyoff.core.record import (
     Text,
     Volume,
 )
+from flyoff.dossier.ownership import OwnershipCosts
 
 FuelKind: TypeAlias = Literal["avgas", "mogas", "jet-a1", "diesel"]
 TableKind: TypeAlias = Literal["cruise", "climb", "takeoff", "landing", "power", "glide", "airspeed"]
@@ -227,6 +228,9 @@ class Airplane(Record):
     speeds: Speeds = Speeds()
     cabin: Cabin = Cabin()
     price: Price | None = None
+    ownership: OwnershipCosts = Field(
+        OwnershipCosts(), description="Costs of this airplane where they differ from the study's"
+    )
     cruise: Cruise = Cruise()
     allowances: Allowances = Allowances()
     tables: tuple[TableFile, ...] = ()

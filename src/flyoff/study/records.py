@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from flyoff.comparison.terms import Airfield, MoneyTerms, Terms, Trip
+from flyoff.comparison.terms import Airfield, MoneyTerms, Ownership, Terms, Trip
 from flyoff.core.record import Record, Text
 from flyoff.dossier.airplane import Name
 
@@ -20,3 +20,6 @@ class StudyRecord(Record):
     trips: tuple[Trip, ...] = ()
     airfields: dict[str, Airfield] = Field(default_factory=dict)
     money: MoneyTerms
+    ownership: Ownership | None = Field(
+        None, description="What owning and flying costs, for every airplane alike"
+    )

@@ -105,7 +105,9 @@ def case_of(folder: Folder, dossier: Dossier, draws: Draws, flights: Mapping[str
     own = {name: flown for name, flown in flights.items() if flown.flight.card.aircraft == dossier.key}
     evidences = evidences_of(dossier, own, fuel.density.si, draws)
     fit = equip(dossier, terms.equipment)
-    return Case(fit, evidences, terms.evidence, terms, folder.record.money, fuel, draws)
+    return Case(
+        fit, evidences, terms.evidence, terms, folder.record.money, fuel, draws, folder.record.ownership
+    )
 
 
 def _book(folder: Folder, case: Case, flights: Mapping[str, Reduction], draws: Draws) -> Book:
