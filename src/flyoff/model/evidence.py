@@ -305,7 +305,7 @@ def _flown(
     if altitude is None or speed is None or temperature is None:
         return "no pressure altitude, true airspeed or temperature"
     mass_kg = known.takeoff_mass_kg if point.mass_kg is None else point.mass_kg
-    kind, rate, flight = point.condition.kind, point.rate_of_climb, reduction.flight
+    kind, rate, flight = point.condition.kind, point.steady_rate, reduction.flight
     volume, own_flow, scale = _flow(point, reduction)
     flow_kg_s = volume * fuel_density_kg_m3
     plain = Observation(

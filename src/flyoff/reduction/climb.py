@@ -91,7 +91,7 @@ def constant_airspeed_factor(point: Point) -> float | None:
 
 def energy_rate(point: Point) -> Estimate | None:
     """Return the rate of change of energy height: the rate of climb that all excess power would give."""
-    rate, speed, factor = point.rate_of_climb, point.air.true_airspeed, constant_airspeed_factor(point)
+    rate, speed, factor = point.steady_rate, point.air.true_airspeed, constant_airspeed_factor(point)
     if rate is None or speed is None or factor is None or point.indicated_airspeed is None:
         return None
     ratio = speed.value / point.indicated_airspeed.value

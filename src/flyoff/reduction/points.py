@@ -40,7 +40,7 @@ class Point:
     """One condition reduced; None where the readings do not give a quantity, all in SI.
 
     `temperature` is the static temperature of the air, `probe_temperature`
-    what was recorded. `rate_of_climb` is geometric (tapeline). `mass_kg` is
+    what was recorded. `rate_of_climb` is geometric (tapeline) and that of just this stretch. `mass_kg` is
     None where the flight file does not say the loading.
     """
 
@@ -62,6 +62,12 @@ class Point:
     def condition(self) -> Condition:
         """The steady condition."""
         return self.readings.condition
+
+    @property
+    def steady_rate(self) -> Estimate | None:
+        """The rate of climb as that of a steady one: unsure, too, by what other ends would have changed."""
+        rate = self.rate_of_climb
+        return None if rate is None else rate.widened(self.readings.ends_u_m_s)
 
     @property
     def in_moving_air(self) -> bool:

@@ -15,7 +15,7 @@ from flyoff.flights.grid import Grid
 from flyoff.flights.log import Log
 from flyoff.flights.steady import Condition
 from flyoff.physics.atmosphere import density_at_altitude
-from flyoff.reduction.statistics import Estimate, mean_of, reading_mean_of, rise_of, slope_of
+from flyoff.reduction.statistics import Estimate, ends_u_of, mean_of, reading_mean_of, rise_of
 
 POSITION_U_M = 3.0
 """[m] Standard uncertainty between positions a minute or two apart; common practice, no source."""
@@ -35,10 +35,10 @@ class Readings:
     """Means of each channel over a condition, and the mean ground velocity.
 
     `ground_m_s` is north and east, shape (2,), with `ground_covariance`;
-    None where the satellite receiver tells nothing. `height_rate` is that of a steady climb or descent,
-    unsure by the choice of its ends too; `stretch_rate` that of just this stretch. `wind_shift_m_s` is by how
-    much it changed within the condition, 0 where not significantly, and `wind_change_m_s` by how much along
-    the course from the first half to the second, None where not known. `temperature_rate_k_s` is the
+    None where the satellite receiver tells nothing. `height_rate` is that of just this stretch, and
+    `ends_u_m_s` by how much other ends would have changed it. `wind_shift_m_s` is by how much the wind
+    changed within the condition, 0 where not significantly, and `wind_change_m_s` by how much along the
+    course from the first half to the second, None where not known. `temperature_rate_k_s` is the
     probe's. `airspeed_stray_m_s` is the standard deviation of the indicated airspeed's mean about what
     a longer stretch in this air would show. `lines` are the first and last of the log's file.
     """
@@ -56,7 +56,7 @@ class Readings:
     temperature_rate_k_s: float = 0.0
     mixture: str = ""
     airspeed_stray_m_s: float = 0.0
-    stretch_rate: Estimate | None = None
+    ends_u_m_s: float = 0.0
 
     def mean(self, channel: str) -> Estimate | None:
         """Return a channel's mean, or None."""
@@ -76,18 +76,18 @@ def read_condition(log: Log, grid: Grid, condition: Condition, steps: Mapping[st
             means[name] = estimate if not CHANNELS[name].circular else _in_turn(estimate, turn)
     height = grid.get("pressure_altitude", "gps_altitude")
     name = "pressure_altitude" if "pressure_altitude" in means else "gps_altitude"
-    rate = None if height is None else slope_of(height[inside], steps.get(name, 0.0))
-    rise = None if height is None else rise_of(height[inside], steps.get(name, 0.0))
+    rate = None if height is None else rise_of(height[inside], steps.get(name, 0.0))
+    ends_u = 0.0 if height is None else ends_u_of(height[inside])
     rows = np.flatnonzero((log.time_s >= condition.start_s) & (log.time_s <= condition.end_s))
     lines = (int(log.lines[rows[0]]), int(log.lines[rows[-1]])) if len(rows) else (0, 0)
     ground, covariance, dof = _ground_velocity(grid, inside, steps)
     shift = _wind_shift(_components(grid, inside))
     change = _wind_change(grid, inside, ground, means)
     warming = grid.get("outside_air_temperature")
-    warms = None if warming is None else slope_of(warming[inside], steps.get("outside_air_temperature", 0.0))
+    warms = None if warming is None else rise_of(warming[inside], steps.get("outside_air_temperature", 0.0))
     return Readings(
         condition, log.name, lines, means, rate, ground, covariance, dof, shift, change,
-        0.0 if warms is None else warms.value, condition.mixture, _stray(grid, inside), rise,
+        0.0 if warms is None else warms.value, condition.mixture, _stray(grid, inside), ends_u,
     )  # fmt: skip
 
 

@@ -139,7 +139,7 @@ def rise_of(values: Array, step: float = 0.0) -> Estimate | None:
     The rise between straight lines through up to eight values at either end,
     over the time between the ends: what a rate that changes on the way comes
     to. Unsure by noise, and by what the ends are no straight lines; not by what another stretch's rate
-    would be.
+    would be, which `ends_u_of` tells.
     """
     index = np.flatnonzero(~np.isnan(values))
     whole = _rise(values, index)
@@ -150,21 +150,19 @@ def rise_of(values: Array, step: float = 0.0) -> Estimate | None:
     return Estimate(whole[0], max(noise_of(values, step), bent) * whole[1])
 
 
-def slope_of(values: Array, step: float = 0.0) -> Estimate | None:
-    """Return the rate per second as one of a steady process; None where fewer than six values are known.
+def ends_u_of(values: Array) -> float:
+    """Return how much another choice of ends would have changed the rate of `rise_of`.
 
-    That of `rise_of`, unsure besides by how much another choice of ends would have
-    changed it: the further of the rates with a fifth cut off at either end,
-    taken as a standard uncertainty.
+    As a standard uncertainty: the further of the rates with a fifth cut off at either end; 0 where there
+    is no rate.
     """
-    rise = rise_of(values, step)
-    if rise is None:
-        return None
     index = np.flatnonzero(~np.isnan(values))
+    whole = _rise(values, index)
+    if whole is None:
+        return 0.0
     fifth = len(index) // 5
     cut = [_rise(values, part) for part in (index[fifth:], index[: len(index) - fifth])]
-    choice = max((abs(other[0] - rise.value) for other in cut if other is not None), default=0.0)
-    return rise.widened(choice)
+    return max((abs(other[0] - whole[0]) for other in cut if other is not None), default=0.0)
 
 
 def _rise(values: Array, index: NDArray[np.int64]) -> tuple[float, float] | None:

@@ -6,10 +6,14 @@ coverage.
 """
 
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 
 from helpers.simulator.scenario import Fault, PositionError, Recorder, Scenario, Step, WindLayer
+
+FIRST_SEED, ROUND = 11, 100
+"""Seed of the first scenario, and from one round of all scenarios to the next."""
 
 _CALM = (WindLayer(0, 190, 3), WindLayer(4000, 210, 6), WindLayer(9000, 230, 9))
 _BREEZE = (WindLayer(0, 200, 7), WindLayer(3000, 220, 15), WindLayer(8000, 240, 26))
@@ -129,20 +133,40 @@ _SPECIAL = (
 )  # fmt: skip
 
 
+def _chances(seed: int) -> tuple[float, float, float]:
+    """Return chances of altimeter, thermometer and recovery factor, spread evenly over a round's flights.
+
+    A flight has but one error of each: a Latin hypercube (M. D. McKay and others, Technometrics 21, 1979,
+    from memory) over the scenarios lets few flights show whether their intervals hold.
+    """
+    count = len(_PLAIN) + len(_SPECIAL)
+    number, of_round = (seed - FIRST_SEED) % ROUND, (seed - FIRST_SEED) // ROUND
+    rng = np.random.default_rng((of_round, 3))
+    order = rng.permuted(np.tile(np.arange(count), (3, 1)), axis=1)
+    altimeter, thermometer, recovery = ((order + rng.uniform(size=order.shape)) / count)[:, number % count]
+    return float(altimeter), float(thermometer), float(recovery)
+
+
 def seeded(scenario: Scenario, seed: int | None = None) -> Scenario:
-    """Return a scenario with the errors that stay drawn by its seed, or by another."""
+    """Return a scenario with the errors that stay drawn by its seed, or by another `ROUND` further on."""
     seed = scenario.seed if seed is None else seed
+    altimeter, thermometer, recovery = _chances(seed)
     rng = np.random.default_rng((seed, 3))
-    recorder = scenario.recorder
+    recorder, normal = scenario.recorder, NormalDist().inv_cdf
     if recorder.says_instruments:
-        altimeter, thermometer, recovery = rng.normal(0, 15.3), rng.normal(0, 0.306), rng.normal(0.8, 0.03)
+        altimeter, thermometer = 15.3 * normal(altimeter), 0.306 * normal(thermometer)
+        recovery = 0.8 + 0.03 * normal(recovery)
     else:
-        altimeter, thermometer, recovery = rng.uniform(-35, 35), rng.normal(0, 0.51), rng.uniform(0.6, 1.0)
+        altimeter, thermometer, recovery = (
+            70 * altimeter - 35,
+            0.51 * normal(thermometer),
+            0.6 + 0.4 * recovery,
+        )
     drawn = replace(
         recorder,
-        altimeter_error_ft=round(float(altimeter), 1),
-        temperature_error_c=round(float(thermometer), 2),
-        recovery=round(float(recovery), 3),
+        altimeter_error_ft=round(altimeter, 1),
+        temperature_error_c=round(thermometer, 2),
+        recovery=round(recovery, 3),
         probe_lag_s=round(float(recorder.probe_lag_s * rng.uniform(0.3, 1.9)), 1),
     )
     return replace(scenario, seed=seed, recorder=drawn)

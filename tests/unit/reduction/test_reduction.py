@@ -24,7 +24,7 @@ from flyoff.reduction.legs import heading_conflict, solve_legs
 from flyoff.reduction.output import reduction_data, reduction_text
 from flyoff.reduction.readings import read_condition
 from flyoff.reduction.run import reduce_flight
-from flyoff.reduction.statistics import Estimate, autocorrelation_time, coverage_factor, mean_of, slope_of
+from flyoff.reduction.statistics import Estimate, autocorrelation_time, coverage_factor, mean_of, rise_of
 from helpers.flights import FOLDER, flight_of, made_log, reduction_of
 
 EXACT = Probe(0.8, 0.0, 0.0, 0.0)
@@ -62,12 +62,12 @@ def test_rounding_that_noise_does_not_stir_stays():
 
 def test_means_and_slopes_of_too_little_are_none():
     assert mean_of(np.array([1.0, np.nan, 2.0])) is None
-    assert slope_of(np.array([1.0, 2.0, np.nan, 3.0])) is None
+    assert rise_of(np.array([1.0, 2.0, np.nan, 3.0])) is None
 
 
 @given(st.floats(-5, 5), st.floats(-100, 100))
 def test_a_straight_line_has_its_slope(slope, start):
-    assert slope_of(start + slope * np.arange(60.0)).value == pytest.approx(slope, abs=1e-9)
+    assert rise_of(start + slope * np.arange(60.0)).value == pytest.approx(slope, abs=1e-9)
 
 
 @given(
