@@ -127,6 +127,8 @@ class Airframe(Record):
     gear: Literal["fixed", "retractable"]
     flap_settings: tuple[Angle, ...] = ()
     wing: Literal["low", "mid", "high"] | None = None
+    gear_drag_area: Area | None = Field(None, description="Drag area that the gear adds when it is down")
+    flap_drag_area: Area | None = Field(None, description="Drag area that full flaps add")
 
 
 class Speeds(Record):
@@ -193,6 +195,8 @@ class TableFile(Record):
         None, description="Temperature less standard that the table holds for"
     )
     mixture: Literal["best power", "best economy", "lean of peak", "full rich", "automatic"] | None = None
+    gear: Literal["up", "down"] | None = None
+    flaps: Angle | None = None
     note: Text = ""
 
 

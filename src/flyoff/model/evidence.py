@@ -13,6 +13,7 @@ from flyoff.core.typing import Array
 from flyoff.core.units import fpm, hour, hp, lb
 from flyoff.dossier.read import Dossier
 from flyoff.dossier.tables import Table
+from flyoff.model.configuration import CLEAN, Configuration
 from flyoff.model.parameters import Known
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.physics.engine import gagg_farrar_ratio
@@ -67,7 +68,8 @@ class Observation:
 
     `shared` names the errors that it has in common with other values (a flight's
     calibration, the scale of its flow meter) and what one standard uncertainty
-    of each adds to its value, beyond `u`.
+    of each adds to its value, beyond `u`. `stream` names the draws of a printed
+    value's rounding.
     """
 
     kind: Kind
@@ -87,6 +89,8 @@ class Observation:
     rotation_speed_hz: float = _NONE
     path: ClimbPath | None = None
     source: str | None = None
+    configuration: Configuration = CLEAN
+    stream: str = ""
 
     @property
     def u_shared(self) -> float:
@@ -141,6 +145,10 @@ class _Rows:
         record = table.record.weight
         takeoff = known.takeoff_mass_kg if known else _NONE
         self.mass_kg = self._or("weight", record.si if record else takeoff)
+        # a climb's consumption at full power is a parameter of its own, whatever the mixture
+        mixture = (table.record.mixture or "") if table.record.kind == "cruise" else ""
+        flaps = table.record.flaps
+        self.configuration = Configuration(table.record.gear == "down", flaps.si if flaps else 0.0, mixture)
 
     def column(self, name: str) -> Array | None:
         if name in self.axes:
@@ -170,6 +178,10 @@ class _Rows:
         deviation = self._or("ISA deviation", record.si if record else 0.0)
         return np.asarray(temperature_at_altitude(self.altitude_m, deviation))
 
+    def where(self, i: int) -> str:
+        """Return the axis values of a row, as `Corner.where` has them."""
+        return ";".join(f"{self.axes[axis.name][i]:.9g}" for axis in self.table.axes)
+
     def mass_of(self, name: str) -> float:
         """Return the factor from a fuel column's SI to mass."""
         volume = self.table.results[name].dimension in {"volume", "volume_flow"}
@@ -184,7 +196,8 @@ class _Rows:
         return Observation(
             kind, "handbook", value, float(u), float(self.altitude_m[i]), float(self.temperature_k[i]),
             float(self.mass_kg[i]), Place(self.table.file, line, name),
-            self.table.printed(name, line), half_digit, source=self.source, **more,
+            self.table.printed(name, line), half_digit, source=self.source,
+            configuration=self.configuration, stream=f"{self.table.file}#{name}#{self.where(i)}", **more,
         )  # fmt: skip
 
 
@@ -314,6 +327,7 @@ def _flown(
         rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value, source=flight.card.source,
     )  # fmt: skip
     shared_flow = f"{flight.name}#fuel flow"
+    leaned = Configuration(mixture=point.mixture or flight.card.airplane.mixture or "")
     if kind == "level":
         if not flow_kg_s > 0:
             return "level without a fuel flow: no power is known"
@@ -322,7 +336,7 @@ def _flown(
         together = ((f"{flight.name}#airspeed", shared), (shared_flow, per_flow * scale))
         u = float(np.hypot(own, per_flow * own_flow))
         known_parts = tuple(part for part in together if part[1] > 0)
-        level = replace(plain, kind="speed at fuel flow", text="level speed")
+        level = replace(plain, kind="speed at fuel flow", text="level speed", configuration=leaned)
         return replace(level, value=speed.value, u=u, shared=known_parts)
     if rate is None:
         return f"a {kind} without a rate"
@@ -339,7 +353,7 @@ def _flown(
     return replace(
         plain, kind="rate at fuel flow", value=rate.value, text=f"{kind} under power",
         u=float(np.hypot(u_rate, per_flow * own_flow)),
-        shared=((shared_flow, per_flow * scale),) if scale > 0 else (),
+        shared=((shared_flow, per_flow * scale),) if scale > 0 else (), configuration=leaned,
     )  # fmt: skip
 
 

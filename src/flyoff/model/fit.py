@@ -10,13 +10,24 @@ from functools import cached_property
 import numpy as np
 
 from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
-from flyoff.core.draws import COVERAGE_95, Draws
-from flyoff.core.figure import Input, format_number, supported_decimals
+from flyoff.core.draws import Draws
+from flyoff.core.figure import Input, format_number
 from flyoff.core.typing import Array, Floats
-from flyoff.core.units import fpm, ft, kt
+from flyoff.core.units import fpm, ft
 from flyoff.dossier.read import Dossier
 from flyoff.model import envelope, performance
 from flyoff.model.checks import LEAST_VALUES, check_evidence
+from flyoff.model.configuration import (
+    CLEAN,
+    UNSTATED,
+    Configuration,
+    configured,
+    has_mixture,
+    increments,
+    leaned_power_ratio,
+    needed,
+    usual_mixture,
+)
 from flyoff.model.evidence import (
     Observation,
     flight_observations,
@@ -24,16 +35,28 @@ from flyoff.model.evidence import (
     printed_rotation,
 )
 from flyoff.model.handbook import Climb, Cruise, Value
+from flyoff.model.inputs import inputs_of
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
 from flyoff.model.performance import Air, standard_air
+from flyoff.model.posterior import drawn_distances
 from flyoff.model.predict import batches_of, predictions
-from flyoff.model.solve import BAD_AT, FitProblem, Solution, group_of, make_problem, solve
+from flyoff.model.solve import (
+    BAD_AT,
+    TYPICAL_ERROR,
+    FitProblem,
+    Solution,
+    group_of,
+    make_problem,
+    solve,
+)
 from flyoff.reduction.run import Reduction
 
 _LEAST_CLIMB_M = 1.0
 _POWER_PER_SPEED = 2.7
 """Relative change of power per relative change of level speed in cruise: 3 where drag is all parasite."""
 _POWER_GROWTH = 1.0
+_CHART_U = 0.03
+"""Relative doubt of the general chart of mixtures for one engine; common practice, no source."""
 _ALTITUDE_GROWTH = 0.1
 """Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
 _SURE = 0.95
@@ -66,6 +89,7 @@ class Fit:
     solution: Solution
     draws: Draws
     remarks: tuple[str, ...] = ()
+    configuration: Configuration = CLEAN
 
     @property
     def parameters(self) -> tuple[Parameter, ...]:
@@ -80,21 +104,42 @@ class Fit:
     @property
     def nominal(self) -> Model:
         """The most probable airplane."""
+        return configured(self._clean, self.configuration)
+
+    @property
+    def _clean(self) -> Model:
         return self.problem.model(self.solution.distances[: len(self.parameters)])
+
+    def configured(self, *, gear_down: bool = False, flaps_rad: float = 0.0, mixture: str = "") -> "Fit":
+        """Return the airplane as it is with gear, flaps and mixture set: it answers as this one does."""
+        return replace(self, configuration=Configuration(gear_down, flaps_rad, mixture))
 
     @cached_property
     def distances(self) -> Array:
         """Distances from the priors, nominal first and draws after, shape (parameters, 1 + draws)."""
-        z, root = self.solution.distances, np.linalg.cholesky(self.solution.covariance)
-        names = [*(p.name for p in self.parameters), *self.problem.shared_names]
-        normal = np.stack([self.draws.normal(f"{self.known.key}#model#{name}") for name in names])
-        drawn = z[:, None] + root @ normal
-        return np.concatenate([z[:, None], drawn], axis=1)[: len(self.parameters)]
+        return drawn_distances(self.problem, self.solution, self.draws, self.known.key)
 
     @cached_property
     def model(self) -> Model:
         """The airplane with its draws, nominal first."""
-        return self.problem.model(self.distances)
+        model = self.problem.model(self.distances)
+        left = (p for p in increments(self.known) if p.name not in model.values)
+        values = {**model.values, **{p.name: p.value(self._stream(p.name)) for p in left}}
+        if self._is_by_chart:
+            doubt = 1 + _CHART_U * self._stream("general chart of mixture")
+            values["specific_consumption_kg_j"] = values["specific_consumption_kg_j"] * doubt
+        return configured(Model(self.known, values), self.configuration)
+
+    @property
+    def _is_by_chart(self) -> bool:
+        """Whether the mixture is one that no evidence was taken with."""
+        mixture = self.configuration.mixture
+        seen = {o.configuration.mixture for o in self.observations} | {self.known.mixture or UNSTATED}
+        return bool(mixture) and mixture not in seen
+
+    def _stream(self, name: str) -> Array:
+        """Return standard normal draws of what no evidence tells, nominal first."""
+        return np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model#{name}")])
 
     @property
     def bad_points(self) -> tuple[BadPoint, ...]:
@@ -115,10 +160,12 @@ class Fit:
         One error for each group and airplane: a model that is too fast at one
         altitude is likely too fast at the next.
         """
-        relative = self.solution.model_error.get(group, 0.0)
+        relative = self.solution.model_error.get(group, TYPICAL_ERROR.get(group, 0.0))
         size = np.abs(sample) if scale is None else np.full(sample.shape, scale)
-        error = np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#{group}")])
-        return np.asarray(sample + relative * size * error)
+        return np.asarray(sample + relative * size * self._error(group))
+
+    def _error(self, group: str) -> Array:
+        return np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#{group}")])
 
     def level_speed(self, power_w: Floats, air: Air, rotation_speed_hz: Floats | None = None) -> Array:
         """Return level true airspeed as a sample, nominal first, with the model's own error [m/s].
@@ -128,49 +175,68 @@ class Fit:
         the powers and altitudes of the evidence.
         """
         share = np.atleast_1d(power_w)[..., :1] / self.known.rated_power_w
-        altitude_m = np.asarray(air.pressure_altitude_m)
-        grown = _POWER_GROWTH * _beyond(share, self._powers)
-        grown = grown + _ALTITUDE_GROWTH * _beyond(altitude_m, self._altitudes)
-        relative = (1 + grown) * _POWER_PER_SPEED * self.solution.model_error.get("speed", 0.0)
-        error = np.concatenate([[0.0], self.draws.normal(f"{self.known.key}#model error#speed")])
-        asked = np.asarray(power_w) * (1 + relative * error)
+        grown = self._grown("speed", air.pressure_altitude_m, share)
+        relative = grown * _POWER_PER_SPEED * self.solution.model_error.get("speed", 0.0)
+        asked = np.asarray(power_w) * (1 + relative * self._error("speed"))
         return performance.level_speed(self.model, asked, air, rotation_speed_hz)
+
+    def _grown(self, group: str, pressure_altitude_m: Floats, power_ratio: Floats | None = None) -> Array:
+        """Return how much larger the model's own error is than amid the evidence: 1 there, more beyond."""
+        altitude_m = np.asarray(pressure_altitude_m)
+        grown = 1 + _ALTITUDE_GROWTH * _beyond(altitude_m, self._altitudes_of(group))
+        if power_ratio is None:
+            return grown
+        return np.asarray(grown + _POWER_GROWTH * _beyond(np.asarray(power_ratio), self._powers))
 
     @cached_property
     def _powers(self) -> tuple[float, float]:
-        """Least and largest share of rated power with a level speed."""
-        shares = [o.power_ratio for o in self.observations if o.kind == "speed at power"]
+        """Least and largest share of rated power with a level speed or a fuel flow."""
+        shares = [o.power_ratio for o in self.observations if o.kind in {"speed at power", "fuel flow"}]
         flows = np.array([o.fuel_flow_kg_s for o in self.observations if o.kind == "speed at fuel flow"])
-        powers = performance.power_at_fuel_flow(self.nominal, flows) / self.known.rated_power_w
+        powers = performance.power_at_fuel_flow(self._clean, flows) / self.known.rated_power_w
         every = [*shares, *powers.tolist()]
         return (min(every), max(every)) if every else (0.0, 1.0)
-
-    @cached_property
-    def _altitudes(self) -> tuple[float, float]:
-        """Lowest and highest pressure altitude with a level speed [m]."""
-        return self._altitudes_of("speed")
 
     def _altitudes_of(self, *groups: str) -> tuple[float, float]:
         every = [o.pressure_altitude_m for o in self.observations if group_of(o.kind) in groups]
         return (min(every), max(every)) if every else (0.0, 10_000.0)
 
     def cruise(
-        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+        self,
+        power_ratio: float,
+        pressure_altitude_m: float,
+        isa_deviation_k: float,
+        mass_kg: float,
+        *,
+        mixture: str = "",
     ) -> Cruise:
-        """Return cruise at a share of rated power, as `Handbook.cruise` does."""
+        """Return cruise at a share of rated power, as `Handbook.cruise` does.
+
+        With the mixture of most cruise evidence where none is given.
+        """
+        if mixture and mixture != self.configuration.mixture:
+            leaned = replace(self, configuration=self.configuration._replace(mixture=mixture))
+            return leaned.cruise(power_ratio, pressure_altitude_m, isa_deviation_k, mass_kg)
+        if self.configuration.mixture and not has_mixture(self.known):
+            missing = "nobody sets the mixture of this engine"
+            return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
         power_w = power_ratio * self.known.rated_power_w
         air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
         most = float(performance.full_power(self.nominal, air)) / self.known.rated_power_w
+        if self.configuration.mixture:
+            most *= float(leaned_power_ratio(self.nominal, self.configuration.mixture))
         if most < power_ratio - 1e-6:
             level = f"{format_number(pressure_altitude_m / ft, 0)} ft"
-            missing = f"the engine gives {format_number(100 * most, 0)} % at {level}"
+            leaned_to = f" with {self.configuration.mixture}" if self.configuration.mixture else ""
+            missing = f"the engine gives {format_number(100 * most, 0)} % at {level}{leaned_to}"
             return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
         speed = self.level_speed(power_w, air)
         flow = performance.cruise_fuel_flow(self.model, power_w)
+        grown = float(self._grown("fuel flow", pressure_altitude_m, power_ratio))
         at = {"power_ratio": power_ratio, "pressure_altitude_m": pressure_altitude_m}
         return Cruise(
             self._value(speed, **at),
-            self._value(self.with_model_error(flow, "fuel flow"), **at),
+            self._value(self.with_model_error(flow, "fuel flow", grown * float(flow[0])), **at),
         )
 
     def speed_at_fuel_flow(
@@ -186,7 +252,10 @@ class Fit:
         """Return the best rate of climb [m/s] at full power."""
         air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
         rate = envelope.best_rate_of_climb(self.model, air).value
-        sample = self.with_model_error(rate, "rate of climb", self.largest("rate of climb"))
+        size = (self.largest("rate of climb") or float(rate.ravel()[0])) * float(
+            self._grown("rate of climb", pressure_altitude_m)
+        )
+        sample = self.with_model_error(rate, "rate of climb", size)
         return self._value(sample, pressure_altitude_m=pressure_altitude_m)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
@@ -207,8 +276,7 @@ class Fit:
         profile = envelope.climb_path(self.model, altitudes_m, temperatures_k, mass_kg, schedule)
         # where no printed sums were fitted to, the rates' error is that of their sums
         group = "climb sums" if "climb sums" in self.solution.model_error else "rate of climb"
-        known = self._altitudes_of("climb sums", "rate of climb")
-        grown = 1 + _ALTITUDE_GROWTH * float(_beyond(np.asarray(to_m), known))
+        grown = float(self._grown(group, to_m))
         time, fuel, distance = (
             self._value(
                 self.with_model_error(part[-1], group, grown * float(part[-1, 0])), pressure_altitude_m=to_m
@@ -237,7 +305,7 @@ class Fit:
         # a draw that cannot fly there leaves the band to those that can
         kept = np.isfinite(sample)
         draws = np.where(kept, sample, np.quantile(sample[kept], 0.025))[1:]
-        beyond = tuple(self._extrapolated(where))
+        beyond = (*self._extrapolated(where), *self._by_prior())
         remarks = (*beyond, *(["some of the draws cannot fly there"] if not kept.all() else []))
         return Value(float(sample[0]), draws, self.inputs, remarks, extrapolated=bool(beyond))
 
@@ -247,6 +315,16 @@ class Fit:
             low, high = self._ranges[name]
             if not low - 1e-6 <= asked <= high + 1e-6:
                 yield f"extrapolated: beyond the {words[name]} of all the evidence"
+
+    def _by_prior(self) -> Iterable[str]:
+        """Say which settings rest on the prior of a class or a general chart, not on evidence."""
+        fitted, c = {p.name for p in self.parameters}, self.configuration
+        asked = {"gear_drag_area_m2": c.gear_down, "flap_drag_area_m2": c.flaps_rad > 0}
+        for p in increments(self.known):
+            if asked.get(p.name) and p.name not in fitted:
+                yield f"{p.label} by {p.source.split(':')[0]}, not by evidence"
+        if self._is_by_chart:
+            yield f"consumption with {c.mixture} by a general chart: no evidence with it"
 
     @cached_property
     def _ranges(self) -> dict[str, tuple[float, float]]:
@@ -259,37 +337,8 @@ class Fit:
 
     @cached_property
     def inputs(self) -> tuple[Input, ...]:
-        """What the fit rests on: each flown value by its line, printed ones by column and file."""
-        columns: dict[tuple[str, str], list[Observation]] = {}
-        flown: list[Input] = []
-        for o in self.observations:
-            if o.evidence == "handbook":
-                columns.setdefault((o.place.file, o.place.field), []).append(o)
-            else:
-                altitude = f"{format_number(o.pressure_altitude_m / ft, 0)} ft"
-                flown.append(Input(f"flown {o.text} at {altitude}", _said(o), o.place, o.source))
-        return (*(_column(members) for members in columns.values()), *flown)
-
-
-def _said(o: Observation) -> str:
-    """Return a flown value in trade units with its doubt of every sort."""
-    u95 = COVERAGE_95 * float(np.hypot(o.u, o.u_shared))
-    if group_of(o.kind) == "speed":
-        u95, value, unit = u95 / kt, o.value / kt, "kt true"
-    else:
-        u95, value, unit = u95 / fpm, o.value / fpm, "ft/min"
-    decimals = supported_decimals(value, u95)
-    return f"{format_number(value, decimals)} ± {format_number(u95, decimals)} {unit}"
-
-
-def _column(members: Sequence[Observation]) -> Input:
-    """Return the printed values of one column that were fitted to, with the lines they stand on."""
-    first, last = (pick(members, key=lambda o: o.place.line) for pick in (min, max))
-    count = "1 value" if len(members) == 1 else f"{len(members)} values"
-    lines = f"line {first.place.line}"
-    if last.place.line > first.place.line:
-        lines = f"lines {first.place.line} to {last.place.line}"
-    return Input(f"printed {first.place.field or first.kind}", f"{count}, {lines}", first.place, first.source)
+        """What the fit rests on."""
+        return inputs_of(self.observations)
 
 
 def _beyond(asked: Array, known: tuple[float, float]) -> Array:
@@ -366,7 +415,9 @@ def fit_observations(
     remarks: Sequence[str] = (),
 ) -> Fit:
     """Return an airplane fitted to any list of observations."""
-    parameters = parameters_of(known)
+    settings = [o.configuration for o in observations]
+    known = replace(known, mixture=usual_mixture(settings))
+    parameters = (*parameters_of(known), *needed(known, settings))
     if len({o.evidence for o in observations}) == 2:
         parameters = (*parameters, *two_evidences())
     drawn = draws or Draws()

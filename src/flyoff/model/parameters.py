@@ -59,6 +59,7 @@ class Known:
 
     `rotation_speeds` pairs shares of rated power with the propeller's speed
     in cruise; empty where none is printed, and rated speed is then meant.
+    `mixture` is that of most cruise evidence; empty where none is stated.
     """
 
     key: str
@@ -77,6 +78,10 @@ class Known:
     takeoff_mass_kg: float
     specific_consumption_kg_j: float | None = None
     rotation_speeds: tuple[tuple[float, float], ...] = ()
+    mixture: str = ""
+    gear_drag_area_m2: float | None = None
+    flap_drag_area_m2: float | None = None
+    full_flaps_rad: float | None = None
 
 
 @dataclass(frozen=True)
@@ -100,6 +105,7 @@ def known_of(dossier: Dossier) -> Known:
     engine, airframe = airplane.engine, airplane.airframe
     critical = engine.critical_altitude
     consumption = engine.specific_consumption
+    gear, flaps = airframe.gear_drag_area, airframe.flap_drag_area
     return Known(
         key=dossier.key,
         engines=engine.count,
@@ -116,6 +122,9 @@ def known_of(dossier: Dossier) -> Known:
         retractable=airframe.gear == "retractable",
         takeoff_mass_kg=airplane.weights.takeoff.si,
         specific_consumption_kg_j=consumption.si if consumption else None,
+        gear_drag_area_m2=gear.si if gear else None,
+        flap_drag_area_m2=flaps.si if flaps else None,
+        full_flaps_rad=max((f.si for f in airframe.flap_settings), default=0.0) or None,
     )
 
 

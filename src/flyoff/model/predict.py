@@ -8,6 +8,7 @@ import numpy as np
 from flyoff.core.typing import Array
 from flyoff.core.units import fpm
 from flyoff.model import envelope, performance, propulsion
+from flyoff.model.configuration import Configuration, configured
 from flyoff.model.evidence import ClimbPath, Evidence, Kind, Observation
 from flyoff.model.parameters import Model
 from flyoff.model.performance import Air
@@ -30,6 +31,7 @@ class Batch:
     true_airspeed_m_s: Array
     rotation_speed_hz: Array
     path: ClimbPath | None
+    configuration: Configuration
 
 
 def batches_of(observations: Sequence[Observation]) -> list[Batch]:
@@ -37,7 +39,7 @@ def batches_of(observations: Sequence[Observation]) -> list[Batch]:
     groups: dict[tuple[object, ...], list[int]] = {}
     for row, o in enumerate(observations):
         finite = np.isfinite(o.true_airspeed_m_s), np.isfinite(o.rotation_speed_hz)
-        groups.setdefault((o.kind, o.evidence, id(o.path), *finite), []).append(row)
+        groups.setdefault((o.kind, o.evidence, o.configuration, id(o.path), *finite), []).append(row)
     return [_batch([observations[row] for row in rows], rows) for rows in groups.values()]
 
 
@@ -57,6 +59,7 @@ def _batch(members: Sequence[Observation], rows: list[int]) -> Batch:
         column("true_airspeed_m_s"),
         column("rotation_speed_hz"),
         first.path,
+        first.configuration,
     )
 
 
@@ -67,7 +70,7 @@ def predictions(model: Model, batches: Sequence[Batch], count: int) -> Array:
     found = np.empty((count, width))
     for batch in batches:
         asked = handbook if batch.evidence == "handbook" else model
-        found[batch.rows.astype(int)] = predict(asked, batch)
+        found[batch.rows.astype(int)] = predict(configured(asked, batch.configuration), batch)
     return found
 
 

@@ -97,7 +97,7 @@ class FitProblem:
 class Solution:
     """The fit: distances from the priors, covariance, model error by group, residuals and sensitivities.
 
-    `standardised` are residuals over measurement uncertainty and model error.
+    `standardised` are residuals over `sigma`: measurement uncertainty and model error together.
     """
 
     distances: Array
@@ -107,6 +107,7 @@ class Solution:
     standardised: Array
     jacobian: Array
     weights: Array
+    sigma: Array
 
 
 def make_problem(
@@ -163,7 +164,8 @@ def solve(
     residual, jacobian = _linearised(problem, z, sigma)
     weights = (1 + np.square(residual / ROBUST_AT)) ** -0.5
     covariance = _sandwiched(problem, jacobian, weights, sigma, error)
-    return Solution(z, covariance, error, problem.values - residual * sigma, residual, jacobian, weights)
+    predicted = problem.values - residual * sigma
+    return Solution(z, covariance, error, predicted, residual, jacobian, weights, sigma)
 
 
 def _sigma(problem: FitProblem, error: Mapping[str, float]) -> Array:
