@@ -7,18 +7,20 @@ from dataclasses import replace
 
 from flyoff.comparison.case import Case
 from flyoff.comparison.cost import cost_figures
-from flyoff.comparison.cruise import cruise_figures, speed_curve
+from flyoff.comparison.cruise import cruise_figures
 from flyoff.comparison.emissions import emission_figures
 from flyoff.comparison.evidence import READINGS, Silent
 from flyoff.comparison.flown import flown_figures
 from flyoff.comparison.headlines import headline_figures
+from flyoff.comparison.inspection import Inspected, Inspection, inspect
+from flyoff.comparison.inspection_rows import inspection_rows
+from flyoff.comparison.journey import Journey, Routes, crossings, journey, with_journeys
 from flyoff.comparison.lifting import balance_tracks, lifting_figures, ready
 from flyoff.comparison.ownership import ROWS as OWNERSHIP_ROWS
 from flyoff.comparison.ownership import ownership_figures
-from flyoff.comparison.payload_range import payload_range, range_figures
+from flyoff.comparison.payload_range import range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.results import (
-    BalanceTrack,
     Comparison,
     Entry,
     FlownPoint,
@@ -27,13 +29,11 @@ from flyoff.comparison.results import (
     Row,
     SeatCell,
     Swing,
-    TripLeg,
     difference_key,
 )
 from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.through_flight import Ready
-from flyoff.comparison.trip import trip_figures
 from flyoff.core.figure import AGAINST, Figure, difference, slug
 from flyoff.model.doubts import table_doubts
 from flyoff.model.statement import Book
@@ -64,41 +64,43 @@ def compare(
     trips: Sequence[tuple[Trip, Spot, Spot]],
     cases: Sequence[Case],
     books: Mapping[str, Book],
+    inspected: Inspected,
 ) -> Comparison:
     """Return the comparison of some cases; `heading` is title, author and summary.
 
-    `books` holds, by airplane, the flown conditions beside the handbook.
+    `books` holds, by airplane, the flown conditions beside the handbook; `inspected` the runways,
+    and what was noted on the flights.
     """
     figures: list[Figure] = []
-    balances: list[BalanceTrack] = []
-    legs: list[TripLeg] = []
+    gone: list[Journey] = []
     options: list[OptionCost] = []
     headlines: list[Headline] = []
     seats: list[SeatCell] = []
     swings: list[Swing] = []
+    inspections: list[Inspection] = []
     beside = {case.key: flown_figures(case, books.get(case.key, Book())) for case in cases}
     for case in cases:
         of = ready(case)
         seated, cells = seat_figures(case, of)
         figures += [*lifting_figures(case, of), *cruise_figures(case), *range_figures(case), *seated]
         seats += cells
-        balances += balance_tracks(case, of)
-        for trip, start, end in trips:
-            more, leg = trip_figures(case, trip, start, end)
-            figures += more
-            legs.append(leg)
+        gone.append(journey(case, of, trips, seated, cells))
+        figures += gone[-1].figures
         paid, spent, swung = _money(case, of, figures)
         options += spent
         swings += swung
+        grounded, inspection = inspect(case, inspected)
+        inspections.append(inspection)
         on_each, told = headline_figures(case)
         headlines += told
-        figures += [*paid, *on_each, *beside[case.key].figures]
-    by_key = {figure.key: figure for figure in figures}
-    assert len(by_key) == len(figures), "two figures of one key"
-    rows = rows_asked([trip for trip, _, _ in trips], owned=any(case.ownership for case in cases))
-    for figure in _differences(by_key, {case.key: case.fuel.kind for case in cases}, rows):
-        by_key[figure.key] = figure
-    return Comparison(
+        figures += [*paid, *on_each, *beside[case.key].figures, *grounded]
+    crossed, crossing = crossings(gone)
+    rows = (
+        *rows_asked(terms, trips, owned=any(c.ownership for c in cases)),
+        *inspection_rows(inspected.fields),
+    )
+    by_key = _with_differences([*figures, *crossed], cases, rows)
+    whole = Comparison(
         *heading,
         terms,
         money,
@@ -106,19 +108,28 @@ def compare(
         tuple(_entry(case, beside[case.key].points) for case in cases),
         rows,
         by_key,
-        tuple(speed_curve(case) for case in cases if case.terms.altitudes),
-        tuple(found for case in cases if (found := payload_range(case)) is not None),
-        tuple(balances),
-        tuple(legs),
-        tuple(point for found in beside.values() for point in found.points),
-        tuple(verdict for found in beside.values() for verdict in found.verdicts),
-        tuple(options),
-        tuple(headlines),
-        tuple(seats),
-        tuple(swings),
-        cases[0].ownership if cases else None,
+        balances=tuple(track for case in cases for track in balance_tracks(case, ready(case))),
+        flown=tuple(point for found in beside.values() for point in found.points),
+        book=tuple(verdict for found in beside.values() for verdict in found.verdicts),
+        options=tuple(options),
+        headlines=tuple(headlines),
+        seats=tuple(seats),
+        swings=tuple(swings),
+        ownership=cases[0].ownership if cases else None,
         remarks=_remarks(cases),
+        inspections=tuple(inspections),
     )
+    return with_journeys(whole, gone, crossing, trips)
+
+
+def _with_differences(
+    figures: Sequence[Figure], cases: Sequence[Case], rows: Sequence[Row]
+) -> dict[str, Figure]:
+    """Return figures by key, and with them each row's differences between airplanes."""
+    by_key = {figure.key: figure for figure in figures}
+    assert len(by_key) == len(figures), "two figures of one key"
+    fuels = {case.key: case.fuel.kind for case in cases}
+    return by_key | {figure.key: figure for figure in _differences(by_key, fuels, rows)}
 
 
 def _money(
@@ -142,24 +153,44 @@ def _burnt(case: Case, figures: Iterable[Figure]) -> dict[str, Figure]:
     return {name.removesuffix(".fuel"): figure for name, figure in own if _BURNS.fullmatch(name)}
 
 
-def rows_asked(trips: Iterable[Trip], *, owned: bool) -> tuple[Row, ...]:
+def rows_asked(terms: Terms, trips: Routes, *, owned: bool) -> tuple[Row, ...]:
     """Return the rows of the comparison table; those of ownership where the study declares what it costs."""
-    return (*ROWS, *(OWNERSHIP_ROWS if owned else ()), *_trip_rows(trips))
-
-
-def _trip_rows(trips: Iterable[Trip]) -> tuple[Row, ...]:
-    return tuple(
-        Row(
-            f"trip.{slug(trip.name)}.{part}",
-            label,
-            f"Trip: {trip.name}",
-            "less",
-            part == "fuel",
-            of_trip=True,
-        )
-        for trip in trips
-        for part, label in (("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops"))
+    return (
+        *ROWS,
+        *(OWNERSHIP_ROWS if owned else ()),
+        *_best_rows(terms),
+        *_trip_rows(terms, [trip for trip, _, _ in trips]),
     )
+
+
+def _best_rows(terms: Terms) -> tuple[Row, ...]:
+    """Return the rows of what is best over the altitudes of the terms, where they give any."""
+    if not terms.altitudes:
+        return ()
+    return (
+        Row("best_speed", "Fastest cruise", "Altitude", "more"),
+        Row("best_speed_altitude", "Altitude of that", "Altitude"),
+        Row("best_specific_range", "Best specific range", "Altitude", "more", of_fuel=True),
+        Row("best_specific_range_altitude", "Altitude of that", "Altitude"),
+    )
+
+
+def _trip_rows(terms: Terms, trips: Iterable[Trip]) -> tuple[Row, ...]:
+    waits = terms.ground_time is not None or terms.taxi_time is not None
+    parts = [("time", "Flying time"), ("fuel", "Fuel burnt"), ("stops", "Fuel stops")]
+    parts += [("elapsed", "Time with stops")] if waits else []
+    rows = []
+    for trip in trips:
+        ways = [trip.name, f"{trip.name}, back"] if trip.there_and_back else [trip.name]
+        for name in ways:
+            rows += [
+                Row(f"trip.{slug(name)}.{part}", label, f"Trip: {name}", "less", part == "fuel", of_trip=True)
+                for part, label in parts
+            ]
+        if trip.there_and_back:
+            key = f"trip.{slug(trip.name)}.both_ways"
+            rows.append(Row(key, "There and back", f"Trip: {trip.name}", "less", of_trip=True))
+    return tuple(rows)
 
 
 def _differences(

@@ -8,6 +8,7 @@ import numpy as np
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.results import SpeedCurve
 from flyoff.core.figure import Figure, Input, format_number
+from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.core.units import ft
 from flyoff.model.handbook import sample_of
@@ -31,10 +32,22 @@ class CruiseSample:
     extrapolated: bool
 
 
-def cruise_sample(case: Case, altitude_m: float, mass_kg: float) -> CruiseSample:
-    """Return cruise at the terms' power, a pressure altitude and a weight, with the options' effects."""
+def cruise_sample(
+    case: Case,
+    altitude_m: float,
+    mass_kg: float,
+    *,
+    power: Quantity | None = None,
+    deviation_k: float | None = None,
+) -> CruiseSample:
+    """Return cruise at a pressure altitude and a weight, with the options' effects.
+
+    At the terms' power and temperature where no others are given.
+    """
     terms = case.terms
-    cruise = case.evidence.cruise(terms.power.si, altitude_m, terms.isa_deviation.si, mass_kg)
+    power = power or terms.power
+    off_k = terms.isa_deviation.si if deviation_k is None else deviation_k
+    cruise = case.evidence.cruise(power.si, altitude_m, off_k, mass_kg)
     speed, flow = sample_of(cruise.true_airspeed), sample_of(cruise.fuel_flow)
     inputs = cruise.true_airspeed.inputs
     for sign, options in ((1, case.fit.added), (-1, case.fit.removed)):

@@ -1,16 +1,30 @@
 """Where airports are: the study's own airfields first, then an open data package."""
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import airportsdata
+from pydantic import Field
 
-from flyoff.comparison.terms import Airfield
 from flyoff.core.figure import Input
-from flyoff.core.units import ft
+from flyoff.core.record import Length, Record
+from flyoff.core.units import degree, ft
+from flyoff.dossier.airplane import Name
+from flyoff.physics.geodesy import geodesic_distance
 
 AIRPORT_DATA = f"airportsdata {airportsdata.__version__}, open data package"
+
+
+class Airfield(Record):
+    """A place that the airport data lacks or has wrong."""
+
+    name: Name
+    latitude: float = Field(ge=-90, le=90)
+    longitude: float = Field(ge=-180, le=180)
+    elevation: Length
+    source: Name | None = None
 
 
 @dataclass(frozen=True)
@@ -57,3 +71,22 @@ def find_spot(code: str, airfields: Mapping[str, Airfield]) -> Spot | None:
 def known_codes(airfields: Mapping[str, Airfield]) -> list[str]:
     """Return every code that can be found, for near-miss suggestions."""
     return [*airfields, *_airports()]
+
+
+def most_used(trips: Sequence[tuple[object, Spot, Spot]]) -> tuple[Spot, ...]:
+    """Return the places of some trips, each once, the one that most begin at first."""
+    starts = Counter(start.code for _, start, _ in trips)
+    every = {spot.code: spot for _, *ends in trips for spot in ends}
+    return tuple(sorted(every.values(), key=lambda spot: -starts[spot.code]))
+
+
+def distance_m(start: Spot, end: Spot) -> float:
+    """Return the length of the shortest line between two places."""
+    return float(
+        geodesic_distance(
+            start.latitude_deg * degree,
+            start.longitude_deg * degree,
+            end.latitude_deg * degree,
+            end.longitude_deg * degree,
+        )
+    )

@@ -3,7 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from flyoff.comparison.evidence import Kind
+from flyoff.comparison.inspection import Inspection
+from flyoff.comparison.places import Spot
 from flyoff.comparison.terms import MoneyTerms, Ownership, Terms, Trip
 from flyoff.core.figure import Figure
 from flyoff.core.typing import Array
@@ -46,6 +50,54 @@ class PayloadRange:
     range_m: Array
     payload_kg: Array
     corners: tuple[str, ...]
+    low_m: Array = field(default_factory=lambda: np.empty(0))
+    high_m: Array = field(default_factory=lambda: np.empty(0))
+    """Ends of the 95 % interval of each range; empty where they are not known."""
+    balanced: Array = field(default_factory=lambda: np.empty((0, 2)))
+    """Payloads [kg] and ranges [m] of people and bags so seated that balance holds, shape (n, 2)."""
+
+
+@dataclass(frozen=True)
+class ReserveRange:
+    """Range and endurance of one airplane by one reserve rule; figures by key."""
+
+    aircraft: str
+    rule: str
+    minutes: int
+    citation: str
+    range: str
+    endurance: str
+
+
+@dataclass(frozen=True)
+class RangeRing:
+    """How far one airplane goes from a place in each direction, SI: courses [rad] and distances [m]."""
+
+    aircraft: str
+    course_rad: Array
+    range_m: Array
+
+
+@dataclass(frozen=True)
+class PowerCell:
+    """Speed, fuel flow and distance per fuel of one airplane at an altitude and a power; figures by key."""
+
+    aircraft: str
+    altitude: str
+    power: str
+    speed: str
+    flow: str
+    specific_range: str
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """Where the faster of two airplanes becomes the slower: the altitude's figure by key, and words."""
+
+    first: str
+    rival: str
+    altitude: str
+    words: str
 
 
 @dataclass(frozen=True)
@@ -79,6 +131,16 @@ class TripLeg:
     time: str
     fuel: str
     stops: str
+    elapsed: str = ""
+    """With taxi and the time on the ground at stops."""
+    share: str = ""
+    """How often it is flown nonstop, given the spread of winds."""
+    strongest: str = ""
+    """The strongest head wind that it is flown nonstop against."""
+    altitude: str = ""
+    """Where the altitude is chosen for the airplane."""
+    both_ways: str = ""
+    """Time there and back, where it is flown back."""
 
 
 @dataclass(frozen=True)
@@ -120,6 +182,7 @@ class SeatCell:
     bags: str
     range: str
     fuel: str
+    bags_kg: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -208,7 +271,14 @@ class Comparison:
     seats: tuple[SeatCell, ...] = ()
     swings: tuple[Swing, ...] = ()
     ownership: Ownership | None = None
+    reserves: tuple[ReserveRange, ...] = ()
+    crossings: tuple[Crossing, ...] = ()
+    powers: tuple[PowerCell, ...] = ()
+    rings: tuple[RangeRing, ...] = ()
+    places: tuple[Spot, ...] = ()
+    """The places of the trips, the first the one that most begin at."""
     remarks: tuple[str, ...] = field(default=())
+    inspections: tuple[Inspection, ...] = ()
 
     def figure(self, aircraft: str, quantity: str) -> Figure:
         """Return the figure ``aircraft.quantity``.

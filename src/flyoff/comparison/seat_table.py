@@ -8,17 +8,15 @@ import numpy as np
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.equipment import Fit
 from flyoff.comparison.lifting import VOLUME, WITHIN_LIMITS, Fitted, most_fuel_sample, people
-from flyoff.comparison.payload_range import DISTANCE, profile, reach
+from flyoff.comparison.payload_range import DISTANCE
+from flyoff.comparison.profile import WAY, profile, reach
 from flyoff.comparison.results import OptionCost, SeatCell
 from flyoff.comparison.through_flight import Ready
 from flyoff.core.figure import Figure, Input, slug
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane, Option
 
-_FAR = (
-    "range on the most fuel that fits: limits and balance kept from takeoff to empty tanks; climb: {climb}; "
-    "the rest at the cruise speed and flow, less taxi fuel and reserve"
-)
+_FAR = f"the most fuel that fits, limits and balance kept from takeoff to empty tanks; then: {WAY}"
 _SPENT = "the same with the option aboard less without it, all else as compared"
 
 
@@ -60,7 +58,7 @@ def seat_figures(case: Case, of: Ready) -> tuple[list[Figure], list[SeatCell]]:
         for count in range(1, case.airplane.seats + 1):
             pair = _cell(case, of, count, words, bags_kg)
             figures += pair
-            cells.append(SeatCell(case.key, count, words, *(figure.key for figure in pair)))
+            cells.append(SeatCell(case.key, count, words, pair[0].key, pair[1].key, bags_kg))
     return figures, cells
 
 

@@ -4,7 +4,9 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
+from flyoff.comparison.aloft import Aloft, WindSpread
 from flyoff.comparison.evidence import Kind
+from flyoff.comparison.oxygen import OxygenRule
 from flyoff.comparison.standard_people import PersonWeight
 from flyoff.core.quantity import Quantity
 from flyoff.core.record import (
@@ -42,6 +44,18 @@ class FuelTerms(Record):
     price_unit: Literal["L", "US gal"] = "L"
 
 
+class Descent(Record):
+    """How every airplane comes down from cruise: declared, not read from a handbook."""
+
+    rate: Annotated[Quantity, Of("speed", above=0.0)] = Field(description="Rate of descent")
+    airspeed: Annotated[Quantity, Of("ratio", above=0.2, at_most=1.5)] = Field(
+        description="True airspeed, of that in cruise"
+    )
+    fuel_flow: Annotated[Quantity, Of("ratio", at_least=0.0, at_most=1.2)] = Field(
+        description="Fuel flow, of that in cruise"
+    )
+
+
 class Terms(Record):
     """One set of terms governs a comparison."""
 
@@ -57,10 +71,26 @@ class Terms(Record):
     occupants: tuple[Occupant, ...] = Field(min_length=1, description="People aboard")
     bags: Mass = Field(description="Baggage in all")
     reserve: Duration = Field(description="Reserve as time at the cruise fuel flow")
-    reserve_rule: Text = Field("", description="Where the reserve comes from")
+    reserve_rule: Text = Field(
+        "", description="Where the reserve comes from: a rule, such as 'US visual by day', or own words"
+    )
+    alternate: Annotated[Quantity, Of("length", at_least=0.0)] | None = Field(
+        None, description="Distance beyond the end for which fuel is kept too"
+    )
     wind: Speed = Field(description="Head wind on every trip; negative for a tail wind")
+    wind_spread: WindSpread | None = Field(None, description="How the head wind varies from flight to flight")
+    aloft: dict[str, Aloft] = Field(default_factory=dict, description="Winds aloft that trips may name")
+    taxi_time: Duration | None = Field(
+        None, description="From start to takeoff and from landing to stop, each flight"
+    )
+    ground_time: Duration | None = Field(None, description="On the ground at each fuel stop")
+    descent: Descent | None = Field(None, description="How to come down; counted as cruise without it")
+    oxygen_rule: OxygenRule | None = Field(
+        None, description="Whose rule limits the altitude of an airplane without oxygen: US or European"
+    )
     fuels: tuple[FuelTerms, ...] = Field(min_length=1)
     altitudes: tuple[Length, ...] = Field((), description="Pressure altitudes to draw cruise speed over")
+    powers: tuple[Ratio, ...] = Field((), description="Further cruise powers to list over the altitudes")
 
     def fuel(self, kind: str) -> FuelTerms | None:
         """Return the terms of one fuel, or None."""
@@ -75,16 +105,18 @@ class Trip(Record):
     end: Name = Field(description="ICAO code of the airport, or a place of this study")
     occupants: int | None = Field(None, ge=1, le=20, description="People aboard, where fewer than the terms'")
     bags: Mass | None = None
-
-
-class Airfield(Record):
-    """A place that the airport data lacks or has wrong."""
-
-    name: Name
-    latitude: float = Field(ge=-90, le=90)
-    longitude: float = Field(ge=-180, le=180)
-    elevation: Length
-    source: Name | None = None
+    there_and_back: bool = Field(False, description="Whether it is flown back too, refuelled at the end")
+    altitude: Length | None = Field(None, description="Pressure altitude, where not the terms'")
+    best_altitude: Literal["time", "fuel"] | None = Field(
+        None, description="Fly at the altitude of the terms that takes least time, or least fuel"
+    )
+    wind: Speed | None = Field(None, description="Head wind, where not the terms'")
+    aloft: Name | None = Field(None, description="Wind and temperature instead: one of terms.aloft")
+    wind_spread: WindSpread | None = Field(None, description="How its head wind varies, where not the terms'")
+    alternate: Name | None = Field(None, description="ICAO code, or place, that fuel is kept to fly on to")
+    alternate_distance: Annotated[Quantity, Of("length", at_least=0.0)] | None = Field(
+        None, description="Or its distance from the end"
+    )
 
 
 class Exchange(Record):

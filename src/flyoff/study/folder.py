@@ -4,10 +4,9 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from flyoff.comparison.places import Spot, find_spot, known_codes
+from flyoff.comparison.runway import Field as RunwayField
 from flyoff.comparison.standard_people import SOURCES
-from flyoff.comparison.terms import Terms, Trip
-from flyoff.core.figure import slug
+from flyoff.comparison.terms import Terms
 from flyoff.core.problems import Collector, Problems, near_miss
 from flyoff.core.quantity import Quantity
 from flyoff.core.record import Context, validate
@@ -17,6 +16,8 @@ from flyoff.core.units import kt
 from flyoff.dossier.read import Dossier, check_sources, read_dossier, read_sources
 from flyoff.flights.read import Flight, read_flight
 from flyoff.study.records import StudyRecord
+from flyoff.study.routes import Route, read_routes
+from flyoff.study.runways import read_runways
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,8 @@ class Folder:
     sources: dict[str, Source]
     dossiers: tuple[Dossier, ...]
     flights: tuple[Flight, ...] = ()
-    trips: tuple[tuple[Trip, Spot, Spot], ...] = field(default=())
+    trips: tuple[Route, ...] = field(default=())
+    runways: tuple[RunwayField, ...] = ()
 
 
 def read_folder(path: Path) -> Folder:
@@ -65,14 +67,18 @@ def read_folder(path: Path) -> Folder:
         if _is_there(path, "flights", name, document, collector)
     ]
     read = tuple(dossier for dossier in dossiers if dossier is not None)
-    trips = _trips(record, document, collector) if record else ()
+    trips: tuple[Route, ...] = ()
+    runways = read_runways(record, document, collector) if record else ()
     if record:
+        terms, trips = read_routes(path, record, document, collector)
+        record = record.model_copy(update={"terms": terms})
         _check_across(record, read, flights, document, collector)
     collector.raise_any()
     assert record is not None
     sources |= {o.weight.source: SOURCES[o.weight.source] for o in record.terms.occupants
                 if o.weight.source in SOURCES}  # fmt: skip
-    return Folder(path, record, sources, read, tuple(f for f in flights if f is not None), trips)
+    flown = tuple(flight for flight in flights if flight is not None)
+    return Folder(path, record, sources, read, flown, trips, runways)
 
 
 def _names(document: Document, key: str) -> tuple[str, ...]:
@@ -141,37 +147,6 @@ def _check_money(record: StudyRecord, document: Document, collector: Collector) 
     for index, kind in enumerate(kinds):
         if kind in kinds[:index]:
             collector.add(document.place("terms", "fuels", index), f"{kind} again", "expected each fuel once")
-
-
-def _trips(
-    record: StudyRecord, document: Document, collector: Collector
-) -> tuple[tuple[Trip, Spot, Spot], ...]:
-    found = []
-    seen: dict[str, int] = {}
-    for index, trip in enumerate(record.trips):
-        key, place = slug(trip.name), document.place("trips", index, "name")
-        if key in seen:
-            expected = f"expected a name of its own, punctuation aside (see line {seen[key]})"
-            collector.add(place, f"trip '{trip.name}' given twice", expected)
-        if not key:
-            collector.add(place, f"'{trip.name}' names nothing", "expected letters or digits in a name")
-        seen.setdefault(key, place.line)
-        spots = [find_spot(code, record.airfields) for code in (trip.start, trip.end)]
-        for end, code, spot in zip(("start", "end"), (trip.start, trip.end), spots, strict=True):
-            if spot is None:
-                hint = near_miss(code, known_codes(record.airfields))
-                expected = f"expected the ICAO code of an airport, or a place under [airfields]{hint}"
-                collector.add(document.place("trips", index, end), f"unknown airport '{code}'", expected)
-        if trip.start == trip.end:
-            place = document.place("trips", index, "end")
-            collector.add(place, f"a trip from '{trip.start}' to itself", "expected another airport")
-        if trip.occupants and trip.occupants > len(record.terms.occupants):
-            expected = f"expected at most the {len(record.terms.occupants)} people of the terms"
-            collector.add(document.place("trips", index, "occupants"), f"{trip.occupants} people", expected)
-        start, end_spot = spots
-        if start is not None and end_spot is not None:
-            found.append((trip, start, end_spot))
-    return tuple(found)
 
 
 def _check_across(

@@ -2,7 +2,9 @@
 
 from pydantic import Field
 
-from flyoff.comparison.terms import Airfield, MoneyTerms, Ownership, Terms, Trip
+from flyoff.comparison.places import Airfield
+from flyoff.comparison.runway_terms import Runway, RunwayMargin
+from flyoff.comparison.terms import MoneyTerms, Ownership, Terms, Trip
 from flyoff.core.record import Record, Text
 from flyoff.dossier.airplane import Name
 
@@ -18,6 +20,8 @@ class StudyRecord(Record):
     flights: tuple[Name, ...] = Field((), description="Flight files, without .toml")
     terms: Terms
     trips: tuple[Trip, ...] = ()
+    runways: tuple[Runway, ...] = ()
+    runway_margin: RunwayMargin = Field(default_factory=RunwayMargin)
     airfields: dict[str, Airfield] = Field(default_factory=dict)
     money: MoneyTerms
     ownership: Ownership | None = Field(
