@@ -131,20 +131,21 @@ def reduce_air(
     warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
     if cas is None:
         temperature = warmed.widened(UNKNOWN_RISE_U_K)
-        density = _within_range(
-            lambda x: float(density_altitude(float(x[1]), float(x[2]))), None, altitude, temperature, 0.0
-        )
+        density = _within_range(lambda x: density_altitude(x[1], x[2]), None, altitude, temperature, 0.0)
         return AirData(None, None, temperature, density)
     recovery, u = probe.recovery, probe.u_recovery
 
-    def temperature_of(x: Array) -> float:
-        return _static(x[0], x[1], x[2], recovery + x[3])
+    def temperature_of(x: Array) -> Floats:
+        mach = mach_number(calibrated_airspeed_m_s=x[0], pressure_altitude_m=x[1])
+        return static_temperature(x[2], mach, _factor(recovery + x[3]))
 
-    def true_airspeed_of(x: Array) -> float:
-        return _true(x[0], x[1], temperature_of(x))
+    def true_airspeed_of(x: Array) -> Floats:
+        return true_airspeed(
+            calibrated_airspeed_m_s=x[0], pressure_altitude_m=x[1], temperature_k=temperature_of(x)
+        )
 
-    def density_of(x: Array) -> float:
-        return float(density_altitude(float(x[1]), temperature_of(x)))
+    def density_of(x: Array) -> Floats:
+        return density_altitude(x[1], temperature_of(x))
 
     functions = (true_airspeed_of, temperature_of, density_of)
     return AirData(
@@ -158,41 +159,25 @@ def calibrated_from_true(
     """Return the calibrated airspeed that a true airspeed stands for, or None out of the formulas' range."""
     warmed = probe_temperature.scaled(1.0, probe.correction_k).widened(probe.u_correction_k)
 
-    def calibrated_of(x: Array) -> float:
-        temperature = float(x[2])
+    def calibrated_of(x: Array) -> Floats:
+        temperature: Floats = x[2]
         for _ in range(3):  # the recovery changes the temperature by a percent: three rounds are exact
-            mach = float(mach_at_true_airspeed(float(x[0]), temperature))
-            temperature = float(static_temperature(float(x[2]), mach, _factor(probe.recovery + x[3])))
-        return float(
-            calibrated_airspeed(
-                true_airspeed_m_s=float(x[0]), pressure_altitude_m=float(x[1]), temperature_k=temperature
-            )
+            mach = mach_at_true_airspeed(x[0], temperature)
+            temperature = static_temperature(x[2], mach, _factor(probe.recovery + x[3]))
+        return calibrated_airspeed(
+            true_airspeed_m_s=x[0], pressure_altitude_m=x[1], temperature_k=temperature
         )
 
     return _within_range(calibrated_of, tas, altitude, warmed, probe.u_recovery)
 
 
-def _factor(recovery: float) -> float:
-    return float(np.clip(recovery, 0.0, 1.0))
-
-
-def _static(cas_m_s: float, altitude_m: float, probe_k: float, recovery: float) -> float:
-    mach = float(mach_number(calibrated_airspeed_m_s=float(cas_m_s), pressure_altitude_m=float(altitude_m)))
-    return float(static_temperature(float(probe_k), mach, _factor(recovery)))
-
-
-def _true(cas_m_s: float, altitude_m: float, temperature_k: float) -> float:
-    return float(
-        true_airspeed(
-            calibrated_airspeed_m_s=float(cas_m_s),
-            pressure_altitude_m=float(altitude_m),
-            temperature_k=temperature_k,
-        )
-    )
+def _factor(recovery: Array) -> Array:
+    factor: Array = np.clip(recovery, 0.0, 1.0)
+    return factor
 
 
 def _within_range(
-    function: Callable[[Array], float],
+    function: Callable[[Array], Floats],
     speed: Estimate | None,
     altitude: Estimate,
     temperature: Estimate,
@@ -207,27 +192,29 @@ def _within_range(
 
 
 def _propagated(
-    function: Callable[[Array], float],
+    function: Callable[[Array], Floats],
     speed: Estimate | None,
     altitude: Estimate,
     temperature: Estimate,
     u_recovery: float,
     shared: Shared,
 ) -> Estimate:
-    """Return a function of (speed, altitude, temperature, recovery - its value) with its uncertainty."""
+    """Return a function of (speed, altitude, temperature, recovery - its value) with its uncertainty.
+
+    The function is of columns, shape (4, n): all small differences in one go.
+    """
     given = speed or Estimate(0.0, 0.0)
     x = np.array([given.value, altitude.value, temperature.value, 0.0])
     u = np.array([given.u, altitude.u, temperature.u, u_recovery])
     dof = (given.dof, altitude.dof, temperature.dof, math.inf)
     steps = np.array([0.1 * kt, 1.0, 0.1, 0.01])
     slopes = np.zeros(4)
-    for i in np.flatnonzero(u > 0).tolist():
-        up, down = x.copy(), x.copy()
-        up[i] += steps[i]
-        down[i] -= steps[i]
-        slopes[i] = (function(up) - function(down)) / (2 * steps[i])
+    unsure = np.flatnonzero(u > 0)
+    moves = np.diag(steps)[:, unsure]
+    results = np.asarray(function(np.column_stack([x, x[:, None] + moves, x[:, None] - moves])))
+    slopes[unsure] = (results[1 : len(unsure) + 1] - results[len(unsure) + 1 :]) / (2 * steps[unsure])
     parts = slopes * u
     together = 2 * slopes[0] * float(slopes[1:] @ np.array(shared))
     total = math.sqrt(max(float((parts**2).sum()) + together, 0.0))
     shares = sum((part / total) ** 4 / d for part, d in zip(parts, dof, strict=True)) if total > 0 else 0.0
-    return Estimate(function(x), total, 1 / shares if shares > 0 else math.inf)
+    return Estimate(float(results[0]), total, 1 / shares if shares > 0 else math.inf)

@@ -18,7 +18,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
-from scipy import optimize, signal
+from scipy import linalg, optimize, signal
 
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import ft, kt
@@ -40,6 +40,7 @@ CLOCK_U_S = 0.5
 LEAST_SECONDS = 600
 BLOCK_S = 5
 HEIGHT_S = 30
+_RIDGE = 1e-10
 
 
 def probe_lag(grids: Iterable[Grid]) -> Estimate | None:
@@ -90,8 +91,10 @@ def _lag_of(grid: Grid) -> Estimate | None:
 
     def residuals(lag_s: float) -> Array:
         design = _block_means(_lagging(columns, lag_s), usable)
-        answer, *_ = np.linalg.lstsq(design, seen, rcond=1e-9)
-        result: Array = seen - design @ answer
+        # by the normal equations; heights that nothing was seen at have no say, and get none
+        normal = design.T @ design
+        normal[np.diag_indices_from(normal)] += _RIDGE * normal.diagonal().max()
+        result: Array = seen - design @ linalg.solve(normal, design.T @ seen, assume_a="pos")
         return result
 
     best = optimize.minimize_scalar(
