@@ -19,6 +19,7 @@ from flyoff.charts.style import (
     Spec,
     definition,
     looks,
+    second_line,
     shortened,
     text_width,
     words,
@@ -31,6 +32,7 @@ TITLE = "Balance through the flight"
 _HEAD = 4.2  # lines of text above each panel: name and title of the axis
 _REMARK = 1.1  # and each line of its remark
 _FOOT = 3.4  # and below it
+_ON_A_SCREEN = 2  # panels
 _LEAST_HEIGHT, _LEAST_WIDTH = 7.0, 14.0  # of a panel, in lines of text
 
 
@@ -63,7 +65,7 @@ def _layout(count: int, setting: Setting) -> tuple[int, Setting]:
 
     def text(columns: int) -> float:
         rows = math.ceil(count / columns)
-        lines = 4.6 + FOOT + rows * (_HEAD + 2 * _REMARK + _FOOT + 0.4 + _LEAST_HEIGHT)
+        lines = 4.6 + FOOT + rows * (_HEAD + 2 * _REMARK + _FOOT + second_line(setting) + 0.4 + _LEAST_HEIGHT)
         return min(form.text, form.height / lines, form.width / (columns * (_LEAST_WIDTH + 5.6)))
 
     columns = max(range(1, count + 1), key=lambda n: (text(n), -n))
@@ -79,17 +81,20 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
         If an envelope has no finite edge.
     """
     panels = _panels(comparison)
+    if setting.screen is not None:
+        panels = panels[setting.screen * _ON_A_SCREEN :][:_ON_A_SCREEN]
     columns, setting = _layout(len(panels), setting)
     text, fixed = setting.format.text, setting.format.fixed
     rows = math.ceil(len(panels) / columns)
+    below = _FOOT + second_line(setting)
     gap_x, left, right = 5.6 * text, 4.2 * text, 1.6 * text
     width = (setting.format.width - left - right - (columns - 1) * gap_x) / columns
     remarks = {key: _remark(tracks, width + left + 0.6 * text, text) for key, tracks in panels}
     above = _HEAD + _REMARK * max(map(len, remarks.values()))
-    head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
-    height = setting.format.height if fixed else (rows * (16.6 + above) + head + foot - _FOOT) * text
+    head, foot = (4.6, below + FOOT) if setting.titled else (0.4, below)
+    height = setting.format.height if fixed else (rows * (13.2 + below + above) + head + foot - below) * text
     inner = Frame(setting.format.width, height, left, (head + above) * text, right, foot * text)
-    gap_y = (above + _FOOT + (0.4 if fixed else 1.4)) * text
+    gap_y = (above + below + (0.4 if fixed else 1.4)) * text
     panel_height = (inner.plot_height - (rows - 1) * gap_y) / rows
     every = looks(comparison, setting)
     concat = [
@@ -202,4 +207,9 @@ def alt(comparison: Comparison) -> str:
     return "Weight over arm within each airplane's envelope as fuel burns. " + " ".join(parts)
 
 
-CHART = Chart("balance", TITLE, drawn, subtitle, chart, alt)
+def screens(comparison: Comparison) -> int:
+    """Return how many screens its airplanes need."""
+    return math.ceil(len(_panels(comparison)) / _ON_A_SCREEN)
+
+
+CHART = Chart("balance", TITLE, drawn, subtitle, chart, alt, screens)

@@ -1,7 +1,7 @@
 """What a chart is: a definition and words, both made from its subject alone."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from flyoff.charts.style import Setting, Spec
@@ -22,6 +22,14 @@ class Chart(Generic[S]):
     subtitle: Callable[[S], str]
     definition: Callable[[S, Setting], Spec]
     alt: Callable[[S], str]
+    screens: Callable[[S], int] = lambda _: 1
+    """How many screens it needs for words that can be read on each; `Setting.screen` asks for one."""
+
+
+def in_units(comparison: Comparison, setting: Setting) -> Comparison:
+    """Return a comparison with its figures in the house's units, for charts that print them as they are."""
+    figures = {key: setting.wording.figure(figure) for key, figure in comparison.figures.items()}
+    return replace(comparison, figures=figures)
 
 
 def printed(value: float, u95: float) -> str:

@@ -79,14 +79,16 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     """
     every = signals(reduction)
     lanes = [*kinds_of(reduction), *manoeuvres_of(reduction), *([_REPAIRS] if _repaired(reduction) else [])]
+    if setting.screen is not None:
+        every, lanes = _screens(every)[setting.screen], [] if setting.screen else lanes
     head, foot = (6.0, _FOOT + FOOT) if setting.titled else (0.4, _FOOT)
+    if not lanes:
+        head += _GAP
     tall = head + foot + len(lanes) * _LANE + sum(s.tall for s in every) + _GAP * (len(every) - (not lanes))
     form = setting.format
     size = min(form.text, form.height / tall) if form.fixed else form.text
     setting = replace(setting, format=replace(form, text=size))
     left = max(4.4 * size, max((text_width(lane, size) for lane in lanes), default=0.0) + 1.4 * size)
-    if not lanes:
-        head += _GAP
     inner = Frame(form.width, tall * size, left, head * size, 1.6 * size, foot * size)
     scale = clock_scale(*span_s(every), inner.plot_width, 4 if form.narrow else 8)
     concat = [_lanes(reduction, lanes, replace(scale, labelled=False), setting, left)] if lanes else []
@@ -95,6 +97,16 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
         concat.append(_panel(reduction, signal, replace(scale, labelled=last), setting, left))
     body = {"concat": concat, "columns": 1, "bounds": "flush", "spacing": _GAP * size}
     return definition(setting, inner, TITLE, subtitle(reduction), body)
+
+
+def _screens(every: tuple[Signal, ...]) -> list[tuple[Signal, ...]]:
+    """Return the signals of each screen: the first under the lanes, then two and two."""
+    return [every[:1], *(every[n : n + 2] for n in range(1, len(every), 2))]
+
+
+def screens(reduction: Reduction) -> int:
+    """Return how many screens its lanes and signals need."""
+    return len(_screens(signals(reduction)))
 
 
 def _lanes(reduction: Reduction, lanes: list[str], scale: ClockScale, setting: Setting, left: float) -> Spec:
@@ -238,4 +250,4 @@ def alt(reduction: Reduction) -> str:
     return " ".join(parts)
 
 
-CHART = Chart("flight", TITLE, drawn, subtitle, chart, alt)
+CHART = Chart("flight", TITLE, drawn, subtitle, chart, alt, screens)

@@ -1,11 +1,12 @@
 """What was flown less what the handbook prints: each condition by altitude, and the mean with its band."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from flyoff.charts import dots
-from flyoff.charts.chart import Chart
+from flyoff.charts.chart import Chart, in_units
 from flyoff.charts.plot import Plot, text
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
@@ -27,6 +28,7 @@ TITLE = "Flown, less the handbook"
 _PITCH = 0.55  # from one condition to the next, in text sizes, as all below
 _GAP = 0.9  # between altitudes
 _FOOT = 2.2  # for a panel's tick labels
+_ON_A_SCREEN = 2  # panels
 
 
 class Row(NamedTuple):
@@ -98,7 +100,10 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     ValueError
         If there is nothing to draw.
     """
+    comparison = in_units(comparison, setting)
     panels, narrow = _panels(comparison), setting.format.narrow
+    if setting.screen is not None:
+        panels = panels[setting.screen * _ON_A_SCREEN :][:_ON_A_SCREEN]
     if not panels:
         raise ValueError("nothing was flown beside a handbook")
     head, foot = (4.6, _FOOT + FOOT) if setting.titled else (0.3, _FOOT)
@@ -181,4 +186,9 @@ def alt(comparison: Comparison) -> str:
     return "Flown less handbook. " + " ".join(told)
 
 
-CHART = Chart("flown", TITLE, drawn, subtitle, chart, alt)
+def screens(comparison: Comparison) -> int:
+    """Return how many screens its panels need."""
+    return math.ceil(len(_panels(comparison)) / _ON_A_SCREEN)
+
+
+CHART = Chart("flown", TITLE, drawn, subtitle, chart, alt, screens)

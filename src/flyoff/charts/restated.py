@@ -4,6 +4,7 @@ What is drawn keeps its place; only what is said beside it changes.
 """
 
 import math
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,17 +13,21 @@ from flyoff.charts.spec import Spec
 from flyoff.core.units import Unit, UnknownUnit, find_unit
 from flyoff.core.wording import Wording
 
+_TITLE = re.compile(r"(?P<name>.+), (?P<unit>[^,()]+?)(?P<more> \(.*\))?")
 
-def restated(body: Spec, wording: Wording) -> Spec:
-    """Return a definition with its axes and words as `wording` has them; `body` stays as it is."""
+
+def restated(body: Spec, wording: Wording, text: float) -> Spec:
+    """Return a definition with its axes and words as `wording` has them, its words `text` pixels high."""
     if wording.plain:
         return body
     changed = dict(body)
     for parts in ("layer", "concat", "hconcat", "vconcat"):
         if parts in body:
-            changed[parts] = [restated(part, wording) for part in body[parts]]
+            changed[parts] = [restated(part, wording, text) for part in body[parts]]
     if "encoding" in body:
-        changed["encoding"] = {name: _channel(channel, wording) for name, channel in body["encoding"].items()}
+        changed["encoding"] = {
+            name: _channel(name, channel, wording, text) for name, channel in body["encoding"].items()
+        }
     mark = body.get("mark")
     if isinstance(mark, dict) and "text" in mark:
         changed["mark"] = {**mark, "text": [_said(line, wording) for line in mark["text"]]}
@@ -34,10 +39,10 @@ def restated(body: Spec, wording: Wording) -> Spec:
 
 
 def _said(text: Any, wording: Wording) -> Any:
-    """Return a label as the house says it: room was made for one unit, so it keeps to one."""
+    """Return a label as the house says it."""
     if not isinstance(text, str):
         return text
-    return wording.numerals(text) if wording.system == "both" else wording.text(text)
+    return wording.numerals(wording.label(text))
 
 
 def _text_field(body: Mapping[str, Any]) -> str:
@@ -45,27 +50,32 @@ def _text_field(body: Mapping[str, Any]) -> str:
     return str(channel.get("field", "")) if isinstance(channel, dict) else ""
 
 
-def _channel(channel: Any, wording: Wording) -> Any:
+def _channel(name: str, channel: Any, wording: Wording, text: float) -> Any:
     axis = channel.get("axis") if isinstance(channel, dict) else None
     if not axis or "labelExpr" in axis or not isinstance(axis.get("title"), str):
         return channel
-    name, _, label = axis["title"].rpartition(", ")
+    titled = _TITLE.fullmatch(axis["title"])
     try:
-        written = find_unit(label)
+        written = find_unit(titled["unit"] if titled else "?")
     except UnknownUnit:
         return channel
+    assert titled is not None
+    label = written.label
     first, second = wording.unit(label), wording.second(wording.unit(label))
-    if not name or (first == label and not second):
+    if first == label and not second:
         return channel
     low, high = channel["scale"]["domain"]
     unit = find_unit(first, written.dimension)
     ticks = _round_ticks(unit, written, low, high, len(axis["values"])) if first != label else axis["values"]
     said = _expression(unit, written, _decimals(unit, written, ticks))
-    title = f"{name}, {first}"
+    title = f"{titled['name']}, {first}"
     if second:
         other = find_unit(second, written.dimension)
-        said = f"[{said}, {_expression(other, written, _decimals(other, written, ticks))}]"
+        beside = _expression(other, written, _decimals(other, written, ticks))
+        said = f"datum.value === 0 ? '0' : [{said}, {beside}]"
         title = f"{title} ({second})"
+        axis = {**axis, "labelOffset": -0.6 * text, "labelLineHeight": 1.15 * text} if name == "y" else axis
+    title += titled["more"] or ""
     return {**channel, "axis": {**axis, "title": title, "values": ticks, "labelExpr": said}}
 
 

@@ -67,7 +67,7 @@ FILM = Theme(
     None,
     "#ffffff",
     "#dde2e7",
-    "#7b8590",
+    "rgba(255, 255, 255, 0.28)",
     "#b9c1c9",
     ("#8cc8ff", "#ffb07a", "#74e0b8", "#ffb9e0", "#fff08a", "#b890ff", "#f08484"),
     0.30,
@@ -79,7 +79,7 @@ FILM_LIGHT = Theme(
     None,
     "#10161d",
     "#3d4751",
-    "#aab2ba",
+    "rgba(16, 22, 29, 0.18)",
     "#6d7883",
     LIGHT.series,
     0.24,
@@ -142,6 +142,8 @@ class Setting:
     titled: bool = True
     wording: Wording = AS_WRITTEN
     font: str = FONT
+    screen: int | None = None
+    """Which of a chart's screens, where it needs more than one; None draws all of it."""
 
 
 @dataclass(frozen=True)
@@ -195,8 +197,9 @@ FOOT = 1.5
 """Lines below a titled chart, for the caution."""
 
 
-_SECOND = 1.2
-"""Lines for the second number at each tick, where both systems of units are shown."""
+def second_line(setting: Setting) -> float:
+    """Return the room for a second number at each tick, where both systems of units are shown."""
+    return 1.25 if setting.wording.system == "both" else 0.0
 
 
 def frame(setting: Setting, left: float, right: float, bottom: float = 3.6) -> Frame:
@@ -204,7 +207,7 @@ def frame(setting: Setting, left: float, right: float, bottom: float = 3.6) -> F
     text = setting.format.text
     top = 6.4 if setting.titled else 2.4
     bottom += FOOT if setting.titled else 0.0
-    bottom += _SECOND if setting.wording.system == "both" else 0.0
+    bottom += second_line(setting)
     return Frame(
         setting.format.width,
         setting.format.height,
@@ -248,17 +251,21 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
     Numbers and units in `body` are put as the house wants them; a canvas that may grow
     does so for words that need more lines than it has.
     """
-    body = restated(body, setting.wording)
+    body = restated(body, setting.wording, setting.format.text)
     if setting.titled:
         lines, caution = _lines(setting, inner, subtitle)
         if not setting.format.fixed:
             text = setting.format.text
-            head, foot = 1.25 * text * max(0, len(lines) - 2), text * (len(caution) - 1)
+            head = max(0.0, 1.25 * (len(lines) - 1) - 0.45) * text
+            foot = text * (len(caution) - 1)
             inner = replace(
                 inner, height=inner.height + head + foot, top=inner.top + head, bottom=inner.bottom + foot
             )
         first = body["concat"][0] if "concat" in body else body
         first["layer"] = [*_title(setting, inner, title, lines, caution), *first["layer"]]
+    if setting.format.fixed and inner.height < setting.format.height:
+        spare = setting.format.height - inner.height
+        inner = replace(inner, height=setting.format.height, bottom=inner.bottom + spare)
     across, down = setting.format.margin
     margins = {"left": inner.left + across, "top": inner.top + down}
     return {
@@ -282,7 +289,7 @@ def _lines(setting: Setting, inner: Frame, subtitle: str) -> tuple[list[str], li
     """Return the lines of subtitle and caution; a fixed canvas has two for the one, one for the other."""
     text, room = setting.format.text, inner.width - 1.6 * setting.format.text
     lines = wrapped(setting.wording.text(subtitle), room, 0.95 * text)
-    caution = wrapped(SHORT_CAUTION, room, 0.8 * text)
+    caution = evenly(SHORT_CAUTION, room, 0.8 * text)
     if setting.format.fixed:
         rest = " ".join(lines[1:])
         lines = [*lines[:1], *([shortened(rest, room, 0.95 * text)] if rest else [])]
@@ -293,7 +300,8 @@ def _lines(setting: Setting, inner: Frame, subtitle: str) -> tuple[list[str], li
 def _title(setting: Setting, inner: Frame, title: str, lines: list[str], caution: list[str]) -> list[Spec]:
     """Return title and caution as marks: a renderer's own title moves with the axes."""
     text, theme = setting.format.text, setting.theme
-    x, y = 0.8 * text - inner.left, 1.9 * text - inner.top
+    # A margin round the canvas is room enough above the title, and leaves it to the lines below.
+    x, y = 0.8 * text - inner.left, (1.3 if setting.format.fixed else 1.9) * text - inner.top
     name = shortened(title, inner.width - 2 * text, 1.35 * text, bold=True)
     foot = inner.height - inner.top - (0.7 + len(caution) - 1) * text
     small = {"fontSize": 0.8 * text, "lineHeight": text}
@@ -337,6 +345,17 @@ def wrapped(text: str, width: float, size: float) -> list[str]:
         else:
             lines.append(word)
     return lines
+
+
+def evenly(text: str, width: float, size: float) -> list[str]:
+    """Return a text broken into as few lines as fit a width, none of them a word or two left over."""
+    lines = wrapped(text, width, size)
+    if len(lines) < 2:
+        return lines
+    narrower = [
+        wrapped(text, share * text_width(text, size) / len(lines), size) for share in (1.02, 1.1, 1.2)
+    ]
+    return next((even for even in narrower if len(even) == len(lines)), lines)
 
 
 def shortened(text: str, width: float, size: float, *, bold: bool = False) -> str:

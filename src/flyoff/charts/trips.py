@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from flyoff.charts import dots
-from flyoff.charts.chart import Chart, wind_words
+from flyoff.charts.chart import Chart, in_units, wind_words
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import (
@@ -87,6 +87,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     ValueError
         If there is nothing to draw.
     """
+    comparison = in_units(comparison, setting)
     lines, tall = _lines(comparison)
     panels = [(q, name, known) for q, name in _QUANTITIES if (known := _known(comparison, q))]
     stacked = setting.format.narrow
@@ -135,7 +136,7 @@ def _names(lines: list[_Line], every: dict[str, Look], plot: Plot, setting: Sett
     for line in lines:
         y = line.y * scale + 0.35 * size
         if line.leg is None:
-            whole = shortened(line.heading, plot.left + plot.across.pixels, size, bold=True)
+            whole = shortened(line.heading, plot.left + plot.across.pixels + 6 * size, size, bold=True)
             yield words([whole], edge, y, setting.theme.ink, setting, fontWeight="bold")
         else:
             look = every[line.leg.aircraft]

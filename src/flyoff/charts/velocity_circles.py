@@ -10,7 +10,17 @@ from flyoff.charts.chart import Chart, members_words, printed, signed
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import Scale, round_step
-from flyoff.charts.style import FOOT, Frame, Setting, Spec, definition, text_width, words, wrapped
+from flyoff.charts.style import (
+    FOOT,
+    Frame,
+    Setting,
+    Spec,
+    definition,
+    second_line,
+    text_width,
+    words,
+    wrapped,
+)
 from flyoff.core.figure import format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import degree, ft, kt
@@ -139,7 +149,8 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     circles, form = _circles(reduction), setting.format
     columns = _columns(len(circles), setting)
     rows = math.ceil(len(circles) / columns)
-    head, foot = (5.4, 3.6 + FOOT) if setting.titled else (0.4, 3.6)
+    below = 3.6 + second_line(setting)
+    head, foot = (5.4, below + FOOT) if setting.titled else (0.4, below)
     size = form.text
     if form.fixed:
         size = min(size, form.height / (head + foot + rows * (_LEAST_SIDE + 6.0) + (rows - 1) * 4.6))
@@ -148,8 +159,8 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     widest = (form.width - left - right - (columns - 1) * gap) / columns
     told = [
         (
-            wrapped(_name(c), widest + left - size, 1.05 * size),
-            wrapped(_answer(c), widest + left - 1.2 * size, size),
+            wrapped(setting.wording.label(_name(c)), (widest + left - size) / 1.07, 1.05 * size),
+            wrapped(setting.wording.label(_answer(c)), widest + left - 1.2 * size, size),
         )
         for c in circles
     ]
@@ -158,10 +169,11 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
     if form.fixed:
         side = min(
             widest,
-            (form.height - (head + foot) * size - rows * above * size - (rows - 1) * 4.0 * size) / rows,
+            (form.height - (head + foot) * size - rows * above * size - (rows - 1) * (below + 0.4) * size)
+            / rows,
         )
     span = _span(circles)
-    tall = (head + foot + rows * above + (rows - 1) * 4.0) * size + rows * side
+    tall = (head + foot + rows * above + (rows - 1) * (below + 0.4)) * size + rows * side
     inner = Frame(
         form.width,
         tall,
@@ -179,7 +191,7 @@ def chart(reduction: Reduction, setting: Setting) -> Spec:
         }
         for c, t in zip(circles, told, strict=True)
     ]
-    spacing = {"row": (above + 4.0) * size, "column": gap}
+    spacing = {"row": (above + below + 0.4) * size, "column": gap}
     body = {"concat": concat, "columns": columns, "bounds": "flush", "spacing": spacing}
     return definition(setting, inner, TITLE, subtitle(reduction), body)
 
@@ -206,7 +218,7 @@ def _panel(
     span, side, above, times = measures
     size, theme = setting.format.text, setting.theme
     middle = (circle.extent.max(axis=0) + circle.extent.min(axis=0)) / 2
-    step = round_step(span, 8)
+    step = round_step(span, max(3, min(8, int(side / (3.4 * setting.format.text)))))
     across, up = (Scale(float(m) - span / 2, float(m) + span / 2, step, side) for m in middle)
     plot = Plot(across, up, "East, kt", "North, kt", left, (0.8 * size - left, -0.6 * size))
     edge, top = 0.8 * size - left, (1.4 - above) * size
@@ -275,6 +287,9 @@ def _labels(circle: _Circle, plot: Plot, setting: Setting) -> Iterator[Spec]:
         x, y = pixels[together].mean(axis=0) + np.array([across, -up]) * reach
         align = "center" if abs(across) < 0.4 else "left" if across > 0 else "right"
         lines = [circle.names[n] for n in together]
+        wide = max(text_width(line, size) for line in lines)
+        if align == "right":  # and not over the axis's own numbers
+            x = max(x, wide + 0.2 * size)
         first = float(y) + 0.35 * size + (-up - 1) * 0.5 * (len(lines) - 1) * _LINE * size
         style = {"align": align, "lineHeight": _LINE * size}
         yield words(lines, float(x), first, theme.ink, setting, **style)

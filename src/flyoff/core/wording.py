@@ -12,7 +12,7 @@ from flyoff.core.figure import Figure, format_number
 from flyoff.core.units import find_unit, spellings_of
 
 System: TypeAlias = Literal["as written", "US", "metric", "both"]
-Thousands: TypeAlias = Literal[",", ".", " ", "’", ""]
+Thousands: TypeAlias = Literal[",", ".", "\u202f", "’", ""]
 
 _TO_METRIC = {
     "kt": "km/h",
@@ -142,6 +142,10 @@ class Wording:
         '1.093,5 kt (JCGM 101:2008, 7.2.6)'
         """
         return self.numerals(self.units(text))
+
+    def label(self, text: str) -> str:
+        """Return a label in the house's units; where both are wanted it keeps its own, for its room."""
+        return text if self.system == "both" else self.units(text)
 
     def units(self, text: str) -> str:
         """Return a text with its quantities in the house's units."""
