@@ -8,6 +8,7 @@ from run import Ratio, best_of
 
 from flyoff.comparison.case import Case
 from flyoff.comparison.compare import compare
+from flyoff.comparison.inspection import Inspected
 from flyoff.core.draws import Draws
 from flyoff.model.fit import fit_handbook
 from flyoff.study.folder import read_folder
@@ -34,7 +35,7 @@ def measure() -> list[Ratio]:
         return [case_of(folder, dossier, DRAWS, {}) for dossier in five]
 
     def run(compared: list[Case]) -> object:
-        return compare(("", "", ""), record.terms, record.money, folder.trips, compared, {})
+        return compare(("", "", ""), record.terms, record.money, folder.trips, compared, {}, Inspected())
 
     generator = np.random.default_rng(1)
     alone = best_of(lambda: [generator.standard_normal(10_000) for _ in range(200)])

@@ -1,5 +1,6 @@
 """The reference of what flyoff writes: every key that a build or a reduction gives, explained."""
 
+import re
 import tomllib
 from collections.abc import Iterator
 from importlib.resources import files
@@ -104,6 +105,11 @@ def _quantities(study: Study) -> Iterator[tuple[str, str, str]]:
         if parts[0] in {"trip", "option"}:
             parts[1] = parts[0].upper()
             label = label.rpartition(": ")[2].capitalize()
+        elif parts[0] in {"runway", "door"}:
+            parts[1] = parts[0].upper()
+            label = re.sub(r"^Door .*: | (on|from) .*$", "", label).capitalize()
+        elif parts[0] == "handling":
+            parts[1:], label = ["TASK", "FLIGHT", "PILOT"], "Rating of a task, 1 to 10"
         elif parts[0] == "flown":
             parts[1:3] = ["FLIGHT", "N"]
         name = ".".join(["AIRCRAFT", *parts])

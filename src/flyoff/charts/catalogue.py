@@ -2,6 +2,7 @@
 
 from flyoff.charts import (
     balance,
+    cabin,
     calibration,
     climbs,
     flight,
@@ -25,6 +26,7 @@ CHARTS: tuple[Chart[Comparison], ...] = (
     seat_table.CHART,
     balance.CHART,
     trips.CHART,
+    cabin.CHART,
     flown.CHART,
 )
 FLIGHT_CHARTS: tuple[Chart[Reduction], ...] = (

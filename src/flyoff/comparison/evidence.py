@@ -10,7 +10,7 @@ from functools import cache, cached_property
 from typing import Literal, Protocol, TypeAlias
 
 from flyoff.core.figure import Basis
-from flyoff.model.handbook import Climb, Cruise, Handbook, Value
+from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Handbook, Value
 
 Kind: TypeAlias = Literal["handbook", "measured", "fitted"]
 KINDS: tuple[Kind, ...] = ("handbook", "measured", "fitted")
@@ -33,6 +33,15 @@ class Evidence(Protocol):
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float, /) -> Climb:
         """Return the climb between two pressure altitudes."""
+
+    def climb_out(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float, /) -> ClimbOut:
+        """Return rate of climb and true airspeed at one condition."""
+
+    def service_ceiling(self, isa_deviation_k: float, mass_kg: float, /) -> Value:
+        """Return the pressure altitude [m] at which 100 ft/min are left."""
+
+    def best_glide(self, mass_kg: float, /) -> Glide:
+        """Return the best glide."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +66,18 @@ class Silent:
         """Return no climb."""
         return Climb(self._nothing, self._nothing, self._nothing)
 
+    def climb_out(self, *_: float) -> ClimbOut:
+        """Return no rate of climb."""
+        return ClimbOut(self._nothing, self._nothing)
+
+    def service_ceiling(self, *_: float) -> Value:
+        """Return no ceiling."""
+        return self._nothing
+
+    def best_glide(self, *_: float) -> Glide:
+        """Return no glide."""
+        return Glide(self._nothing, self._nothing)
+
 
 class Remembered:
     """Evidence that works out each answer once: many figures ask for the same cruise and the same climb."""
@@ -65,6 +86,9 @@ class Remembered:
         self.cruise = cache(evidence.cruise)
         self.speed_at_fuel_flow = cache(evidence.speed_at_fuel_flow)
         self.climb = cache(evidence.climb)
+        self.climb_out = cache(evidence.climb_out)
+        self.service_ceiling = cache(evidence.service_ceiling)
+        self.best_glide = cache(evidence.best_glide)
 
 
 @dataclass(frozen=True)

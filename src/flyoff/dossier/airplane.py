@@ -141,7 +141,9 @@ class Speeds(Record):
     flap: Speed | None = None
     gear: Speed | None = None
     stall_clean: Speed | None = None
+    stall_takeoff: Speed | None = None
     stall_landing: Speed | None = None
+    rotation: Speed | None = None
     best_rate: Speed | None = None
     best_angle: Speed | None = None
     best_glide: Speed | None = None

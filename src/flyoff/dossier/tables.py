@@ -54,6 +54,9 @@ _HEADER = re.compile(r"^(?P<name>[^\[\]]+?)\s*\[(?P<unit>[^\[\]]+)\]$")
 _NUMBER = Unit("", "ratio_number", 1.0)
 _ROWS_MAX = 20_000
 _GRID_SPARSEST = 4
+_STEPS = (5, 10, 50, 100)
+_ENOUGH = 6
+"""Values from which the step of print can be told."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,14 @@ class Column:
     def dimension(self) -> str:
         """The dimension of its unit."""
         return self.unit.dimension
+
+    @property
+    def digits_in_step(self) -> int:
+        """How many of its last digits are one step of print: 10 where all of enough values end in 0."""
+        digits = np.round((self.si - self.unit.offset) / (2 * self.half_digit_si))
+        known = digits[np.isfinite(digits)]
+        steps = [step for step in _STEPS if known.size >= _ENOUGH and np.all(known % step == 0)]
+        return max(steps, default=1)
 
 
 @dataclass(frozen=True)
@@ -134,6 +145,30 @@ class Table:
         )
         axes = tuple(axis.si for axis in self.axes)
         return _interpolate(axes, self.results[result].si.reshape(self.shape), np.stack(points, axis=-1))
+
+    def bend(self, result: str, **where: float) -> float:
+        """Return how far a curve through the printed values may lie off the straight line between them.
+
+        The error of linear interpolation, half of s (1 - s) of the second difference, s the
+        share of the way from one printed value to the next; the larger of the second differences
+        about the interval, added over the axes. 0 where an axis has no third value.
+        """
+        off = 0.0
+        for axis in self.axes:
+            name = axis.name.replace(" ", "_")
+            right = int(np.searchsorted(axis.si, where[name]))
+            if axis.si.size < 3 or not 0 < right < axis.si.size:
+                continue
+            share = (where[name] - axis.si[right - 1]) / (axis.si[right] - axis.si[right - 1])
+            first, last = max(right - 2, 0), min(right + 2, axis.si.size)
+            along: dict[str, Floats] = {**where, name: axis.si[first:last]}
+            values = self.read(result, **along)
+            slopes = np.diff(values) / np.diff(axis.si[first:last])
+            steps = axis.si[right] - axis.si[right - 1]
+            bends = np.abs(np.diff(slopes)) * steps
+            known = bends[np.isfinite(bends)]
+            off += float(share * (1 - share) / 2 * known.max()) if known.size else 0.0
+        return off
 
     def corners(self, result: str, **where: float) -> tuple[Corner, ...]:
         """Return the printed values that one reading rests on, with weights that sum to one.

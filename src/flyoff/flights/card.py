@@ -19,6 +19,7 @@ from flyoff.core.record import (
     Record,
     Rotation,
     Size,
+    SoundLevel,
     SpecificConsumption,
     Speed,
     Temperature,
@@ -95,6 +96,7 @@ class Instruments(Record):
     airspeed_resolution: Speed | None = None
     altitude_resolution: Length | None = None
     oat_resolution: TemperatureDifference | None = None
+    sound_level_u95: SoundLevel | None = None
     magnetic_variation: Angle | None = None
 
 
@@ -196,6 +198,43 @@ class FlightNote(Record):
     at: str = ""
 
 
+class HandlingNote(Record):
+    """A pilot's rating of one task, on the scale of NASA TN D-5153, and plain remarks.
+
+    The three decisions are those that lead to the number; where they are written, they must agree with it.
+    """
+
+    task: Text
+    rating: Annotated[int, Field(ge=1, le=10)]
+    pilot: Text
+    controllable: bool | None = None
+    adequate: bool | None = None
+    satisfactory: bool | None = None
+    desired_performance: str = ""
+    adequate_performance: str = ""
+    flown_in: str = ""
+    at: str = ""
+    text: str = ""
+
+
+class Remark(Record):
+    """What a pilot or a passenger says of one side of the airplane, without a number."""
+
+    about: Literal["ergonomics", "view", "landing", "takeoff", "ground", "stall", "comfort"]
+    text: Text
+    who: str = ""
+
+
+class NoiseReading(Record):
+    """Sound levels read in the cabin in one steady condition, and where the meter was held."""
+
+    start: Text
+    end: Text
+    levels: Annotated[tuple[SoundLevel, ...], Field(min_length=1)]
+    place: Text
+    note: str = ""
+
+
 class FlightFile(Record):
     """A day as flown, as written in ``flights/DATE.toml``."""
 
@@ -213,3 +252,6 @@ class FlightFile(Record):
     points: tuple[NotedPoint, ...] = ()
     conditions: tuple[ConditionEdit, ...] = ()
     notes: tuple[FlightNote, ...] = ()
+    handling: tuple[HandlingNote, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    noise: tuple[NoiseReading, ...] = ()

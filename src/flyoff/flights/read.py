@@ -16,9 +16,10 @@ from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, parse_toml, read_toml
 from flyoff.core.units import Unit, UnknownUnit, find_unit
-from flyoff.flights.card import ConditionEdit, FlightFile, LogFile, NotedPoint
+from flyoff.flights.card import ConditionEdit, FlightFile, LogFile, NoiseReading, NotedPoint
 from flyoff.flights.channels import CHANNELS
 from flyoff.flights.clock import DAY_S, Clock, read_times
+from flyoff.flights.cooper_harper import contradictions
 from flyoff.flights.load import read_log
 from flyoff.flights.log import Log, Repair, counted, utc
 from flyoff.flights.merge import Merge, merge_logs
@@ -101,6 +102,7 @@ def _flight(document: Document, folder: Path) -> Flight:
     day = _date(card, document, collector)
     _check_times(card, document, day, collector)
     _check_instruments(card, document, collector)
+    _check_handling(card, document, collector)
     if not card.logs and not card.points:
         collector.add(Place(document.name), "nothing was flown", "expected [[logs]] or [[points]]")
     logs = _logs(card, document, folder, day, collector)
@@ -251,11 +253,22 @@ def _check_instruments(card: FlightFile, document: Document, collector: Collecto
         collector.add(document.place("instruments", "oat_recovery"), f"{recovery}", expected)
 
 
+def _check_handling(card: FlightFile, document: Document, collector: Collector) -> None:
+    """Say which ratings the decisions written with them contradict."""
+    for index, note in enumerate(card.handling):
+        decisions = {name: getattr(note, name) for name in ("controllable", "adequate", "satisfactory")}
+        for name, expected in contradictions(note.rating, **decisions):
+            answer = "true" if decisions[name] else "false"
+            place = document.place("handling", index, name)
+            collector.add(place, f"{name} = {answer} with a rating of {note.rating}", expected)
+
+
 def _check_order(flight: Flight, document: Document, collector: Collector) -> None:
     """Say which points and conditions end before they start."""
-    tables: dict[str, tuple[NotedPoint | ConditionEdit, ...]] = {
+    tables: dict[str, tuple[NotedPoint | ConditionEdit | NoiseReading, ...]] = {
         "points": flight.card.points,
         "conditions": flight.card.conditions,
+        "noise": flight.card.noise,
     }
     for table, entries in tables.items():
         for index, entry in enumerate(entries):
@@ -268,7 +281,8 @@ def _check_order(flight: Flight, document: Document, collector: Collector) -> No
 
 
 def _check_times(card: FlightFile, document: Document, day: date, collector: Collector) -> None:
-    for table, entries in (("points", card.points), ("conditions", card.conditions)):
+    spans = (("points", card.points), ("conditions", card.conditions), ("noise", card.noise))
+    for table, entries in spans:
         for index, entry in enumerate(entries):
             ends = []
             for key in ("start", "end"):
@@ -281,11 +295,13 @@ def _check_times(card: FlightFile, document: Document, day: date, collector: Col
                 collector.add(
                     document.place(table, index), "start and end are the same", "expected a later end"
                 )
-    for index, note in enumerate(card.notes):
-        try:
-            _time_of(note.at or "00:00", day)
-        except ValueError as error:
-            collector.add(document.place("notes", index, "at"), str(error), _EXPECTED_TIME)
+    noted = [("notes", [note.at for note in card.notes]), ("handling", [note.at for note in card.handling])]
+    for table, times in noted:
+        for index, text in enumerate(times):
+            try:
+                _time_of(text or "00:00", day)
+            except ValueError as error:
+                collector.add(document.place(table, index, "at"), str(error), _EXPECTED_TIME)
 
 
 def _time_of(text: str, day: date) -> float:

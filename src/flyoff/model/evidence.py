@@ -160,11 +160,7 @@ class _Rows:
         if name not in self.table.results:
             return np.zeros(self.size)
         column = self.table.results[name]
-        digit = 2 * column.half_digit_si
-        values = np.round((column.si - column.unit.offset) / digit)
-        known = values[np.isfinite(values)]
-        steps = [s for s in _STEPS if known.size >= _ENOUGH and np.all(known % s == 0)]
-        return column.half_digit_si * max(steps, default=1)
+        return column.half_digit_si * column.digits_in_step
 
     def _or(self, name: str, otherwise: float) -> Array:
         found = self.column(name)

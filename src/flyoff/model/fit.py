@@ -34,7 +34,7 @@ from flyoff.model.evidence import (
     handbook_observations,
     printed_rotation,
 )
-from flyoff.model.handbook import Climb, Cruise, Value
+from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Value
 from flyoff.model.inputs import inputs_of
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
 from flyoff.model.performance import Air, standard_air
@@ -258,6 +258,18 @@ class Fit:
         sample = self.with_model_error(rate, "rate of climb", size)
         return self._value(sample, pressure_altitude_m=pressure_altitude_m)
 
+    def climb_out(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> ClimbOut:
+        """Return the best rate of climb and the true airspeed at which the nominal airplane has it."""
+        air = standard_air(pressure_altitude_m, mass_kg, isa_deviation_k)
+        speed = float(envelope.best_rate_of_climb(self.nominal, air).true_airspeed_m_s.ravel()[0])
+        rate = self.rate_of_climb(pressure_altitude_m, isa_deviation_k, mass_kg)
+        return ClimbOut(rate, self._value(np.full(self.draws.count + 1, speed)))
+
+    def service_ceiling(self, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return the pressure altitude [m] at which 100 ft/min are left."""
+        found = np.asarray(envelope.ceilings(self.model, mass_kg, isa_deviation_k)[0])
+        return self._value(found, pressure_altitude_m=float(found[0]))
+
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
         """Return the climb between two pressure altitudes at best rate, as `Handbook.climb` does."""
         low_m = max(from_m, 0.0)
@@ -285,10 +297,10 @@ class Fit:
         )
         return Climb(time, fuel, distance)
 
-    def best_glide(self, mass_kg: float) -> tuple[Value, Value]:
+    def best_glide(self, mass_kg: float) -> Glide:
         """Return the best glide ratio and its equivalent airspeed [m/s]."""
         ratio, speed = performance.best_glide(self.model, mass_kg)
-        return self._value(self.with_model_error(ratio, "glide")), self._value(speed)
+        return Glide(self._value(self.with_model_error(ratio, "glide")), self._value(speed))
 
     def value_of(self, function: Callable[[Model], Array], group: str = "") -> Value:
         """Return any performance of the model as a value: ``fit.value_of(lambda m: ...)``."""

@@ -6,19 +6,21 @@ of a value is half of its last printed digit, and what the dossier declares
 besides; whether the airplane makes book is not part of it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
 from flyoff.core.draws import COVERAGE_95, Draws
 from flyoff.core.figure import Input, format_number
 from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
-from flyoff.core.units import ft
+from flyoff.core.units import fpm, ft
 from flyoff.dossier.read import Dossier
 from flyoff.dossier.tables import Corner, Table
 from flyoff.physics import atmosphere
+from flyoff.physics.climb import SERVICE_CEILING_RATE_M_S, ceiling
 
 _WEIGHT_APART = 0.02
 """Share of its weight beyond which a table is said to be used for another; common practice, no source."""
@@ -62,6 +64,22 @@ class Climb:
     time: Value
     fuel: Value
     distance: Value
+
+
+@dataclass(frozen=True)
+class ClimbOut:
+    """The climb at one condition: rate of climb and true airspeed [m/s]."""
+
+    rate: Value
+    true_airspeed: Value
+
+
+@dataclass(frozen=True)
+class Glide:
+    """The glide without power: distance over height lost, and equivalent airspeed [m/s]."""
+
+    ratio: Value
+    equivalent_airspeed: Value
 
 
 @dataclass(frozen=True)
@@ -151,6 +169,107 @@ class Handbook:
         )
         return Climb(time, fuel, distance)
 
+    def climb_out(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> ClimbOut:
+        """Return the printed rate of climb, and the speed it is printed for or else the listed one."""
+        at = (pressure_altitude_m, isa_deviation_k, mass_kg)
+        rate = self._rate(*at)
+        speed = self.printed("climb", "calibrated airspeed", *at)
+        if speed.si is None:
+            speed = self.listed("best_rate", "the climb table has no speed, and the dossier no best rate's")
+        density = atmosphere.density_at_altitude(pressure_altitude_m, isa_deviation_k)
+        return ClimbOut(rate, _scaled(speed, float(np.sqrt(SEA_LEVEL_DENSITY_KG_M3 / density))))
+
+    def _rate(self, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return the printed rate of climb, doubted by the step that it is printed in."""
+        rate = self.printed("climb", "rate of climb", pressure_altitude_m, isa_deviation_k, mass_kg)
+        if rate.draws is None or rate.si is None:
+            return rate
+        step = self.dossier.tables["climb"].results["rate of climb"].digits_in_step
+        return replace(rate, draws=rate.si + (rate.draws - rate.si) * step)
+
+    def service_ceiling(self, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return the pressure altitude [m] at which 100 ft/min are left, by the climb table's rates.
+
+        Beyond the table's last altitude its last two rates are carried on by no more than
+        half of its height again (common practice, no source).
+        """
+        table = self.dossier.tables.get("climb")
+        axis = table.axis("pressure altitude") if table else None
+        if axis is None:
+            lacking = "is not entered by altitude" if table else "is missing"
+            return Value(None, None, missing=f"the climb table {lacking}")
+        every = [self._rate(float(h), isa_deviation_k, mass_kg) for h in axis.si]
+        known = [(h, v) for h, v in zip(axis.si, every, strict=True) if v.si is not None]
+        if len(known) < 2:
+            return Value(None, None, missing=every[0].missing or "the climb table prints one rate alone")
+        altitudes_m = np.array([h for h, _ in known])
+        rates = np.stack([s for _, value in known if (s := sample_of(value)) is not None])
+        span_m = float(altitudes_m[-1] - altitudes_m[0])
+        top_m = float(altitudes_m[-1] + span_m)
+        fall = (rates[-1] - rates[-2]) / (altitudes_m[-1] - altitudes_m[-2])
+        carried = rates[-1] + fall * (top_m - altitudes_m[-1])
+        found = np.asarray(
+            ceiling(np.append(altitudes_m, top_m), np.vstack([rates, carried]), SERVICE_CEILING_RATE_M_S)
+        )
+        inputs = tuple(dict.fromkeys(i for _, value in known[-2:] for i in value.inputs))
+        remarks = tuple(dict.fromkeys(r for _, value in known for r in value.remarks))
+        if not found[0] <= altitudes_m[-1] + span_m / 2:
+            last = f"{format_number(float(rates[-1, 0]) / fpm, 0)} ft/min at {_altitude(altitudes_m[-1])}"
+            why = f"the climb table ends at {last}, too far below the ceiling to carry it on"
+            return Value(None, None, inputs, remarks, missing=why)
+        beyond = bool(found[0] > altitudes_m[-1])
+        if beyond:
+            remarks = (
+                *remarks,
+                f"the last two rates carried on beyond the table, {_altitude(altitudes_m[-1])}",
+            )
+        return Value(float(found[0]), found[1:], inputs, remarks, extrapolated=beyond)
+
+    def best_glide(self, mass_kg: float) -> Glide:
+        """Return the printed glide ratio, and the speed at which it is had at a weight.
+
+        The ratio of a glide does not change with weight; its speed does, with the square root.
+        """
+        table = self.dossier.tables.get("glide")
+        if table is None:
+            none = Value(None, None, missing="the handbook has no glide table")
+            return Glide(none, none)
+        axis, weight = table.axis("weight"), table.record.weight
+        printed_kg = weight.si if weight else mass_kg
+        if axis is not None:
+            printed_kg = float(np.clip(mass_kg, axis.si[0], axis.si[-1]))
+        ratio = self.printed("glide", "glide ratio", 0.0, 0.0, printed_kg)
+        speed = self.printed("glide", "calibrated airspeed", 0.0, 0.0, printed_kg)
+        if speed.si is None:
+            speed = self.listed("best_glide", "the glide table has no speed, and the dossier no best glide's")
+        return Glide(ratio, _scaled(speed, (mass_kg / printed_kg) ** 0.5))
+
+    def listed(self, name: str, missing: str) -> Value:
+        """Return one of the dossier's listed speeds."""
+        speeds = self.dossier.airplane.speeds
+        quantity: Quantity | None = getattr(speeds, name)
+        if quantity is None:
+            return Value(None, None, missing=missing)
+        sample = self.draws.sample(quantity)
+        said = () if speeds.kind == "calibrated" else (f"{quantity} is {speeds.kind}: taken as calibrated",)
+        label = f"{name.replace('_', ' ')} speed"
+        inputs = (Input(label, str(quantity), quantity.place, quantity.source),)
+        return Value(float(sample[0]), sample[1:], inputs, said)
+
+    def value_at(self, kind: str, result: str, where: dict[str, float], wanted: str) -> Value:
+        """Return what a table prints where it is entered so; each axis in SI, its name with underscores.
+
+        Its doubt is that of the step that the column is printed in, and of a curve between its values.
+        """
+        table = self.dossier.tables[kind]
+        value = self._value(table, result, where, (), wanted, None)
+        if value.draws is None or value.si is None:
+            return value
+        off = table.bend(result, **where)
+        bent = off * self.draws.normal(f"{table.file}#{result}#bend") / COVERAGE_95
+        rounded = (value.draws - value.si) * table.results[result].digits_in_step
+        return replace(value, draws=value.si + rounded + bent)
+
     def _climbed(
         self, table: Table, result: str, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float
     ) -> Value:
@@ -209,6 +328,13 @@ class Handbook:
         if table.results[result].dimension in {"volume", "volume_flow"}:
             return si * self.fuel_density_kg_m3
         return si
+
+
+def _scaled(value: Value, factor: float) -> Value:
+    """Return a value times a factor."""
+    if value.si is None or value.draws is None:
+        return value
+    return replace(value, si=value.si * factor, draws=value.draws * factor)
 
 
 def _altitude(altitude_m: float) -> str:

@@ -7,7 +7,7 @@ from flyoff.comparison.evidence import Kind
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.core.caution import CAUTION
 from flyoff.core.sources import Source
-from flyoff.report import comparing, lifting
+from flyoff.report import comparing, inspection, lifting
 from flyoff.report.blocks import (
     Block,
     Card,
@@ -83,6 +83,9 @@ def build_document(
         _seats(comparison, drawn),
         _balance(comparison, drawn),
         _trips(comparison, drawn),
+        inspection.runway_part(comparison),
+        inspection.cabin_part(comparison, drawn),
+        inspection.handling_part(comparison),
         _differences(comparison),
         _prices(comparison),
         _evidence(comparison),

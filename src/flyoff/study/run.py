@@ -8,6 +8,7 @@ from typing import Any
 from flyoff.comparison.case import Case
 from flyoff.comparison.compare import compare
 from flyoff.comparison.equipment import equip
+from flyoff.comparison.inspection import Inspected
 from flyoff.comparison.results import Comparison
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Figure
@@ -19,6 +20,7 @@ from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
 from flyoff.study.evidence import evidences_of
 from flyoff.study.folder import Folder, read_folder
+from flyoff.study.noted import noted_on
 from flyoff.study.seen import flown_days
 
 Progress = Callable[[str], None]
@@ -78,7 +80,8 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     books = {case.key: _book(folder, case, flights, draws) for case in cases}
     record = folder.record
     heading = (record.title, record.author, record.summary)
-    comparison = compare(heading, record.terms, record.money, folder.trips, cases, books)
+    inspected = Inspected(folder.runways, record.runway_margin, noted_on(flights))
+    comparison = compare(heading, record.terms, record.money, folder.trips, cases, books, inspected)
     return Study(folder, flights, comparison)
 
 

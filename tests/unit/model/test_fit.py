@@ -62,9 +62,9 @@ def test_the_fit_answers_as_the_handbook_does():
     assert ours.time.si == pytest.approx(theirs.time.si, abs=40.0)
     assert ours.fuel.si == pytest.approx(theirs.fuel.si, abs=0.1 * 2.73)
     assert fit.rate_of_climb(0.0, 0.0, mass_kg).si / fpm == pytest.approx(1100, abs=12)
-    ratio, speed = fit.best_glide(3150 * lb)
-    assert 10 < ratio.si < 13
-    assert 70 * kt < speed.si < 95 * kt
+    glide = fit.best_glide(3150 * lb)
+    assert 10 < glide.ratio.si < 13
+    assert 70 * kt < glide.equivalent_airspeed.si < 95 * kt
 
 
 def test_what_it_rests_on_and_what_it_cannot_say():
