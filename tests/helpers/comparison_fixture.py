@@ -5,7 +5,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from flyoff.comparison.cabin import CabinMeasures, DoorMeasures, NoiseCell
 from flyoff.comparison.evidence import KINDS, Kind
+from flyoff.comparison.handling import Rating, Remark
+from flyoff.comparison.inspection import Inspection
 from flyoff.comparison.results import (
     BalanceTrack,
     BookVerdict,
@@ -20,6 +23,7 @@ from flyoff.comparison.results import (
     SpeedCurve,
     TripLeg,
 )
+from flyoff.comparison.runway import RunwayUse
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Occupant, Terms, Trip
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, difference
@@ -407,6 +411,41 @@ def _balances() -> tuple[BalanceTrack, ...]:
     return tuple(tracks)
 
 
+def _inspections(figures: dict[str, Figure]) -> tuple[Inspection, ...]:
+    """One short runway, cabins of three, a flown airplane rated and listened to; the fourth not measured."""
+    inspections = []
+    for key, spare, width, height in (
+        ("lomvi", 310.0, 1.21, 1.17), ("tjaldur", 20.0, 1.11, 1.22), ("rita", -240.0, 1.07, 1.12),
+        ("lundi", None, None, None),
+    ):  # fmt: skip
+        keys = []
+        for kind in ("takeoff", "landing"):
+            name = f"{key}.runway.quay.{kind}_margin"
+            numbers = None if spare is None else (spare, 90.0)
+            figures[name] = figure(name, f"{kind} to spare", "ft", "length", numbers, missing="no table")
+            keys.append(name)
+        use = RunwayUse(key, "Quay", *keys, "long enough" if key == "lomvi" else "too close to call")
+        doors = () if width is None else (DoorMeasures("left front", 0.88, 0.94, 0.61),)
+        flown = _flown_inside(figures) if key == "lomvi" else ((), (), ())
+        inspections.append(Inspection(key, (use,), CabinMeasures(key, width, height, doors), *flown))
+    return tuple(inspections)
+
+
+def _flown_inside(
+    figures: dict[str, Figure],
+) -> tuple[tuple[NoiseCell, ...], tuple[Rating, ...], tuple[Remark, ...]]:
+    heard, apart = "lomvi.flown.2026-05-14.1.cabin_noise", "lomvi.flown.2026-05-14.1.cabin_noise_difference"
+    figures[heard] = figure(heard, "Cabin noise", "dB(A)", "sound_level", (82.8, 0.8), "measured")
+    figures[apart] = figure(apart, "Cabin noise, less", "dB(A)", "sound_level", (1.8, 0.9), "measured")
+    place = Place("flights/2026-05-14.toml", 40, "handling.0.rating")
+    rating = Rating("lomvi", "2026-05-14", "steep turn", 3, "fair: minimal compensation", "satisfactory",
+                    "A pilot", "smooth air", "desired: 50 ft", "Light.", place, "NASA TN D-5153")  # fmt: skip
+    key = f"lomvi.{rating.key}"
+    figures[key] = figure(key, "Handling: steep turn", "", "count", (3.0, 0.0), "declared")
+    cell = NoiseCell("lomvi", "level, 4,000 ft", "ear height", heard, apart)
+    return (cell,), (rating,), (Remark("lomvi", "2026-05-14", "landing", "Sits down firmly.", "A pilot"),)
+
+
 def comparison() -> Comparison:
     """Return the whole fixture."""
     figures = _table_figures()
@@ -414,6 +453,7 @@ def comparison() -> Comparison:
     options = _options(figures)
     flown, book = _flown(figures)
     headlines = _headlines(figures)
+    inspections = _inspections(figures)
     for rival in ENTRIES[1:]:
         for quantity_name, label, *_ in GROUPS:
             key = f"lomvi-{rival.key}.{quantity_name}"
@@ -438,6 +478,7 @@ def comparison() -> Comparison:
         headlines=headlines,
         seats=_seats(figures),
         book=book,
+        inspections=inspections,
         remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),
     )
 

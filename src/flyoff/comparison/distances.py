@@ -91,18 +91,24 @@ def distances(case: Case, kind: Kind, weather: Weather, mass_kg: float) -> Dista
     if total_m is None:
         return Distances(None, None, inputs, missing=total.missing)
     if "wind" not in where and weather.head_wind_m_s:
-        counted = _in_wind(case, kind, weather, total_m, roll_m)
+        counted = _in_wind(case, table, kind, weather, (total_m, roll_m))
         if isinstance(counted, str):
             return Distances(None, None, inputs, missing=counted)
-        total_m, roll_m, by_wind, given = counted
+        (total_m, roll_m), by_wind, given = counted
         steps += by_wind
         inputs = (*inputs, *given)
-    steps += _ground_steps(kind, weather)
+    steps += _ground_steps(kind, weather, table)
     for step in steps:
         more = total_m * (_factor(case, step) - 1)
         if roll_m is not None:
             roll_m = roll_m + (more if step.on_ground else roll_m * (_factor(case, step) - 1))
         total_m = total_m + more
+    if table.record.dry_grass is not None and _is_dry_grass(weather):
+        grass = table.record.dry_grass
+        more = grass.si * (total_m if roll_m is None else roll_m)
+        total_m, roll_m = total_m + more, None if roll_m is None else roll_m + more
+        label = "dry grass adds of the ground roll, by the table's notes"
+        inputs = (*inputs, Input(label, str(grass), grass.place, grass.source))
     inputs = (*inputs, *(_as_input(step) for step in steps))
     return Distances(roll_m, total_m, inputs, (*total.remarks, *remarks), "", beyond)
 
@@ -217,34 +223,55 @@ def _flying_speed_m_s(case: Case, kind: Kind, weather: Weather) -> float:
     return found[0] if found else float("nan")
 
 
+_Both: TypeAlias = tuple[Array, Array | None]
+
+
 def _in_wind(
-    case: Case, kind: Kind, weather: Weather, total_m: Array, roll_m: Array | None
-) -> tuple[Array, Array | None, list[_Step], tuple[Input, ...]] | str:
+    case: Case, table: Table, kind: Kind, weather: Weather, both: _Both
+) -> tuple[_Both, list[_Step], tuple[Input, ...]] | str:
     """Return distances in wind, the factors and inputs that says; or why a wind cannot be counted."""
+    wind, record = weather.head_wind_m_s, table.record
+    printed = record.head_wind_tenth if wind > 0 else record.tail_wind_tenth
+    if printed is not None:
+        share = max(1 - 0.1 * wind / printed.si, 0.0) if wind > 0 else 1 - 0.1 * wind / printed.si
+        words = f"{'head' if wind > 0 else 'tail'} wind for a tenth, by the table's notes"
+        given = Input(words, str(printed), printed.place, printed.source)
+        return _times_over(both, share, share), [], (given,)
     found = _flying_speed(case, kind, weather)
     if found is None:
         return f"the dossier lists no speed of {kind} or stall to count a wind by"
-    speed_m_s, given = found
-    wind = weather.head_wind_m_s
+    speed_m_s, speed = found
     if wind < 0:
-        step = _Step(FACTORS[kind]["tailwind_10_percent"], -wind / speed_m_s / _STEPS["wind"])
-        return total_m, roll_m, [step], (given,)
-    rolled_m = total_m if roll_m is None else roll_m
-    slowed_m = np.asarray(ground_roll_in_wind(rolled_m, wind, speed_m_s))
-    air_m = (total_m - rolled_m) * max(1 - wind / speed_m_s, 0.0)
+        return both, [_Step(FACTORS[kind][_NAMES["wind"]], -wind / speed_m_s / _STEPS["wind"])], (speed,)
+    slowed = float(ground_roll_in_wind(1.0, wind, speed_m_s))
+    in_air = max(1 - wind / speed_m_s, 0.0)
     law = Input(
         "ground roll in a head wind", "(1 − W/V)^1.85", source="SFTE Reference Handbook, 2013, 12.3.1"
     )
-    return slowed_m + air_m, None if roll_m is None else slowed_m, [], (given, law)
+    return _times_over(both, slowed, in_air), [], (speed, law)
 
 
-def _ground_steps(kind: Kind, weather: Weather) -> list[_Step]:
+def _times_over(both: _Both, ground: float, air: float) -> _Both:
+    """Return distances with the ground roll and the way through the air each times its own."""
+    total_m, roll_m = both
+    if roll_m is None:
+        return total_m * max(ground, air), None
+    return roll_m * ground + (total_m - roll_m) * air, roll_m * ground
+
+
+def _is_dry_grass(weather: Weather) -> bool:
+    return weather.surface == "short grass" and not weather.is_wet
+
+
+def _ground_steps(kind: Kind, weather: Weather, table: Table) -> list[_Step]:
     """Return the factors of surface and slope; a slope that helps a takeoff is not counted."""
     factors = FACTORS[kind]
     names: list[tuple[str | None, float]] = []
     wet = "wet" if weather.is_wet else "dry"
     if weather.surface == "paved":
         names.append((_PAVED[kind] if weather.is_wet else None, 1.0))
+    elif table.record.dry_grass is not None and _is_dry_grass(weather):
+        pass
     elif weather.surface == "soft ground":
         names.append(("soft_ground", 1.0))
     else:

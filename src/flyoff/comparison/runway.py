@@ -25,9 +25,9 @@ DISTANCE = ("ft", "length")
 KINDS: tuple[Kind, ...] = ("takeoff", "landing")
 SOURCE = "UK CAA Safety Sense Leaflet 7, Aeroplane Performance (2nd-hand)"
 _READ = (
-    "linear interpolation between the printed values of the {kind} table; what the table does not print by"
-    " published factors, one on another, each doubted by half of what it adds; surface and slope add to the"
-    " ground roll"
+    "linear interpolation between the printed values of the {kind} table; what it does not print by the"
+    " table's notes, or else by published factors, one on another, each doubted by half of what it adds;"
+    " surface and slope add to the ground roll"
 )
 _SURE = 0.975
 

@@ -199,6 +199,15 @@ class TableFile(Record):
     mixture: Literal["best power", "best economy", "lean of peak", "full rich", "automatic"] | None = None
     gear: Literal["up", "down"] | None = None
     flaps: Angle | None = None
+    head_wind_tenth: Annotated[Quantity, Of("speed", above=0.0)] | None = Field(
+        None, description="Head wind that takes a tenth off a distance, where the table's notes say so"
+    )
+    tail_wind_tenth: Annotated[Quantity, Of("speed", above=0.0)] | None = Field(
+        None, description="Tail wind that adds a tenth to a distance, where the table's notes say so"
+    )
+    dry_grass: Annotated[Quantity, Of("ratio", at_least=0.0, at_most=1.0)] | None = Field(
+        None, description="Share of the ground roll that dry grass adds, where the table's notes say so"
+    )
     note: Text = ""
 
 
