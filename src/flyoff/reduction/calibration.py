@@ -38,7 +38,7 @@ CalibrationBasis: TypeAlias = Literal["declared", "legs", "handbook", "assumed"]
 PRIOR_U_M_S = 5 * kt / COVERAGE_95
 PRIOR_SLOPE_U = 0.05
 PRIOR_CURVE_U_S_M = 0.0008 / kt
-BEYOND_SLOPE_U = 0.07
+BEYOND_SLOPE_U = 0.08
 """Standard deviation of the slope that the correction may have beyond the speeds flown."""
 DECLARED_U95_M_S = 1 * kt
 HANDBOOK_U95_M_S = 2 * kt

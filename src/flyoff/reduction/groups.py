@@ -15,6 +15,7 @@ from flyoff.reduction.between import wind_kept
 from flyoff.reduction.legs import LEAST_LEGS, WindSolution, heading_conflict, solve_legs
 from flyoff.reduction.profile import share_profile
 from flyoff.reduction.readings import Readings
+from flyoff.reduction.seconds import with_seconds
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.wander import Wander, wind_wander
 
@@ -73,7 +74,7 @@ def find_groups(points: list[Readings], grids: Mapping[str, Grid]) -> list[LegGr
     groups = [
         _solved(points, cluster, wander) for cluster in clusters if _courses(points, cluster) >= LEAST_LEGS
     ]
-    return _on_profile([_checked_between(group, points, grids) for group in groups])
+    return _on_profile([_with_all_seconds(group, points, grids, wander) for group in groups])
 
 
 def _on_profile(groups: list[LegGroup]) -> list[LegGroup]:
@@ -92,8 +93,10 @@ def _on_profile(groups: list[LegGroup]) -> list[LegGroup]:
     ]
 
 
-def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str, Grid]) -> LegGroup:
-    """Refuse an answer that the seconds between the legs contradict."""
+def _with_all_seconds(
+    group: LegGroup, points: list[Readings], grids: Mapping[str, Grid], wander: Wander
+) -> LegGroup:
+    """Refuse an answer that the seconds between the legs contradict; let them help one that is unsure."""
     legs = [points[i] for i in group.members]
     grid = grids.get(legs[0].log)
     if (
@@ -105,9 +108,14 @@ def _checked_between(group: LegGroup, points: list[Readings], grids: Mapping[str
         return group
     spans = [(leg.condition.start_s, leg.condition.end_s) for leg in legs]
     kept = wind_kept(grid, spans, group.solution, group.indicated_airspeed, group.pressure_altitude)
-    if kept is None or not kept.conflict:
+    if kept is not None and kept.conflict:
+        return replace(group, solution=replace(group.solution, refused=kept.conflict))
+    if group.pressure_altitude is None:
         return group
-    return replace(group, solution=replace(group.solution, refused=kept.conflict))
+    solution = with_seconds(
+        group.solution, grid, spans, group.indicated_airspeed, group.pressure_altitude, wander.sd_m_s
+    )
+    return replace(group, solution=solution)
 
 
 def _belongs(point: Readings, members: list[Readings]) -> bool:
