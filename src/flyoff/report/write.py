@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import TypeVar
 
 from flyoff.charts import render
@@ -32,14 +33,16 @@ def write_report(
     out: Path,
     progress: Callable[[str], None],
     flights: Sequence[FlownDay] = (),
+    pages: Mapping[str, bytes] = MappingProxyType({}),
 ) -> tuple[Path, ...]:
     """Write the report into `out` and return the files; `progress` hears what is being made.
 
-    `flights` are those that the comparison rests on, each a part of the report.
+    `flights` are those that the comparison rests on, each a part of the report;
+    `pages` are further files to stand beside it.
     Everything is made before anything is written, and the folder changes as one:
     a fault leaves `out` as it was, and nothing of an earlier study stays in it.
     """
-    files: dict[str, bytes] = {}
+    files = dict(pages)
     drawings: dict[str, Drawing] = {}
     for chart in charts_of(comparison):
         progress(f"chart: {chart.title}")

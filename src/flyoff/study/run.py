@@ -16,6 +16,7 @@ from flyoff.dossier.read import Dossier
 from flyoff.model.book import beside_handbook
 from flyoff.model.statement import Book
 from flyoff.reduction.run import Reduction, reduce_flight
+from flyoff.report.reader_page import reader_page
 from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
 from flyoff.study.evidence import evidences_of
@@ -34,6 +35,8 @@ class Study:
     folder: Folder
     flights: Mapping[str, Reduction]
     comparison: Comparison
+    cases: tuple[Case, ...]
+    """The airplanes as compared, one by one."""
 
     def figures(self) -> dict[str, Figure]:
         """Return every figure by its key."""
@@ -82,7 +85,7 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     heading = (record.title, record.author, record.summary)
     inspected = Inspected(folder.runways, record.runway_margin, noted_on(flights))
     comparison = compare(heading, record.terms, record.money, folder.trips, cases, books, inspected)
-    return Study(folder, flights, comparison)
+    return Study(folder, flights, comparison, tuple(cases))
 
 
 def build(path: Path, progress: Progress = lambda _: None) -> Build:
@@ -95,7 +98,10 @@ def build(path: Path, progress: Progress = lambda _: None) -> Build:
     """
     study = load(path, progress)
     flights = flown_days(study.flights, progress)
-    written = write_report(study.comparison, study.folder.sources, path / "out", progress, flights)
+    progress("reader's page")
+    page = reader_page(study.comparison, study.cases, study.folder.trips)
+    pages = {"reader.html": page.encode()}
+    written = write_report(study.comparison, study.folder.sources, path / "out", progress, flights, pages)
     report = next(file for file in written if file.name == "report.html")
     return Build(study, report, written)
 
