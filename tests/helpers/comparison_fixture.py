@@ -30,6 +30,7 @@ from flyoff.core.figure import Basis, Figure, Input, Trace, difference
 from flyoff.core.quantity import Quantity, parse_quantity
 from flyoff.core.sources import Place, Source
 from flyoff.core.units import find_unit, ft, hour, inch, kt, lb, litre, nmi
+from helpers.rings import PLACES, RINGS
 
 DRAWS = Draws(2000)
 SOURCES = {
@@ -477,6 +478,8 @@ def comparison() -> Comparison:
         options=options,
         headlines=headlines,
         seats=_seats(figures),
+        rings=RINGS,
+        places=PLACES,
         book=book,
         inspections=inspections,
         remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),

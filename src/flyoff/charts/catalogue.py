@@ -9,6 +9,7 @@ from flyoff.charts import (
     flown,
     payload_range,
     polar,
+    range_map,
     residuals,
     seat_table,
     speed_altitude,
@@ -23,6 +24,7 @@ from flyoff.reduction.run import Reduction
 CHARTS: tuple[Chart[Comparison], ...] = (
     speed_altitude.CHART,
     payload_range.CHART,
+    range_map.CHART,
     seat_table.CHART,
     balance.CHART,
     trips.CHART,

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from flyoff.charts.plot import Plot, point, text, whisker
 from flyoff.charts.style import Look, Setting, Spec, shortened
-from flyoff.core.figure import Figure, format_number, supported_decimals
+from flyoff.core.figure import Figure, format_number, hours_and_minutes, supported_decimals
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,10 @@ def in_unit(figure: Figure, unit_label: str) -> tuple[float, float]:
     return same.value, same.u95
 
 
-def number(value: float, half: float) -> str:
-    """Return a value with its half interval as figures are printed, without unit."""
+def number(value: float, half: float, unit_label: str = "") -> str:
+    """Return a value with its half interval as figures are printed, without unit; hours as a clock does."""
+    if unit_label == "h":
+        return hours_and_minutes(value, half)
     decimals = supported_decimals(value, half)
     shown = format_number(value, decimals)
     return f"{shown} ± {format_number(half, decimals)}" if half else shown

@@ -14,6 +14,8 @@ from flyoff.core.typing import Array
 from flyoff.core.units import lb, nmi
 
 TITLE = "Payload against range"
+_HELD_BACK = 0.02
+"""Share of its range that balance must cost a loading before it is marked."""
 
 
 def drawn(comparison: Comparison) -> bool:
@@ -25,12 +27,26 @@ def subtitle(comparison: Comparison) -> str:
     """Return under which terms the ranges hold."""
     terms = comparison.terms
     gaps = silent(comparison, (c.aircraft for c in comparison.payload_ranges if len(_known(c)[0]) > 1))
-    return f"{terms.power} power at {terms.altitude}, {wind_words(terms)}, {terms.reserve} reserve kept{gaps}"
+    held = any(len(_held(c)) for c in comparison.payload_ranges)
+    marks = "; small open marks: loadings that balance holds back" if held else ""
+    kept = f"{terms.reserve} reserve kept; bands hold 95 %{marks}{gaps}"
+    return f"{terms.power} power at {terms.altitude}, {wind_words(terms)}, {kept}"
 
 
 def _known(curve: PayloadRange) -> tuple[Array, Array]:
     known = np.isfinite(curve.range_m) & np.isfinite(curve.payload_kg)
     return np.asarray(curve.range_m)[known] / nmi, np.asarray(curve.payload_kg)[known] / lb
+
+
+def _held(curve: PayloadRange) -> Array:
+    """Return range in nmi and payload in lb of the loadings that balance keeps well short of the line."""
+    distance, payload = _known(curve)
+    if len(distance) < 2 or not len(curve.balanced):
+        return np.empty((0, 2))
+    payloads, ranges = curve.balanced[:, 0] / lb, curve.balanced[:, 1] / nmi
+    line = np.interp(-payloads, -payload[1:], distance[1:])
+    held = ranges < (1 - _HELD_BACK) * line
+    return np.column_stack([ranges, payloads])[held]
 
 
 def _asked(comparison: Comparison) -> tuple[float, str]:
@@ -76,6 +92,19 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
 
 def _layers(curve: PayloadRange, look: Look, setting: Setting, plot: Plot) -> Iterator[Spec]:
     rows = [{"x": float(x), "y": float(y)} for x, y in zip(*_known(curve), strict=True)]
+    if len(curve.low_m) == len(curve.range_m):
+        known = np.isfinite(curve.range_m) & np.isfinite(curve.payload_kg)
+        ends = zip(curve.low_m[known] / nmi, curve.high_m[known] / nmi, rows, strict=True)
+        band = [
+            {"low": float(low), "high": float(high), "y": row["y"], "x": row["x"]} for low, high, row in ends
+        ]
+        area = {"type": "area", "orient": "horizontal", "color": look.colour, "opacity": setting.theme.band}
+        span = {"x": {**plot.x, "field": "low"}, "x2": {"field": "high"}}
+        yield plot.layer(band[1:], area, span)
+    held = [{"x": float(x), "y": float(y)} for x, y in _held(curve)]
+    if held:
+        ring = {**point(look, setting, 0.45), "filled": False, "strokeWidth": setting.format.line / 2}
+        yield plot.layer(held, ring)
     line = {"type": "line", "color": look.colour, "strokeDash": list(look.dash)}
     yield plot.layer(rows, {**line, "strokeWidth": setting.format.line})
     yield plot.layer(rows[1:-1], point(look, setting, 0.8))

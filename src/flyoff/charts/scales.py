@@ -48,6 +48,24 @@ class Scale:
         }
 
 
+@dataclass(frozen=True)
+class HourScale(Scale):
+    """An axis of hours, its ticks as hours and minutes."""
+
+    def encoding(self, field: str, title: str | None, **axis: object) -> Spec:
+        """Return the channel that draws this axis."""
+        minutes = "format(round(datum.value * 60) % 60, '02d')"
+        shown = f"format(floor(datum.value + 0.001), 'd') + ':' + {minutes}"
+        return super().encoding(field, title, labelExpr=shown, **axis)
+
+
+def hour_scale(scale: Scale, about: int) -> HourScale:
+    """Return a scale of hours with its ticks on whole parts of an hour."""
+    rough = (scale.high - scale.low) / max(about, 1)
+    step = next((s for s in (0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0) if s >= rough), 24.0)
+    return HourScale(scale.low, scale.high, step, scale.pixels)
+
+
 CLOCK_STEPS_S = (1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600)
 """Steps that a clock is read in; longer ones are whole multiples of the last."""
 

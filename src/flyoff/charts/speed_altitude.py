@@ -86,6 +86,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     every = looks(comparison, setting)
     for curve in curves:
         layers += _layers(curve, every[curve.aircraft], setting, plot)
+    layers += _crossings(comparison, setting, plot)
     layers += _label_layers(curves, every, setting, plot)
     body = {"width": inner.plot_width, "height": inner.plot_height, "layer": layers}
     return definition(setting, inner, TITLE, subtitle(comparison), body)
@@ -105,6 +106,21 @@ def _layers(curve: SpeedCurve, look: Look, setting: Setting, plot: Plot) -> Iter
         if part:
             yield plot.layer(part, {**line, "strokeWidth": width * setting.format.line}, run)
     yield plot.layer(rows[-1:], point(look, setting))
+
+
+def _crossings(comparison: Comparison, setting: Setting, plot: Plot) -> Iterator[Spec]:
+    """Yield a small ring where two airplanes are as fast as each other."""
+    curves = {curve.aircraft: curve for curve in comparison.speed_curves}
+    rows = []
+    for crossing in comparison.crossings:
+        figure, curve = comparison.figures[crossing.altitude], curves.get(crossing.first)
+        if figure.si is not None and curve is not None:
+            altitude, speed, *_ = _known(curve)
+            rows.append({"x": float(np.interp(figure.si / ft, altitude, speed)), "y": figure.si / ft})
+    if rows:
+        ring = {"type": "point", "filled": False, "opacity": 1, "color": setting.theme.ink}
+        size = 40 * setting.format.line**2
+        yield plot.layer(rows, {**ring, "size": size, "strokeWidth": setting.format.line / 2})
 
 
 def _label_layers(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from flyoff.charts import dots
 from flyoff.charts.chart import Chart, in_units, wind_words
 from flyoff.charts.plot import Plot
-from flyoff.charts.scales import Scale, round_scale
+from flyoff.charts.scales import Scale, hour_scale, round_scale
 from flyoff.charts.style import (
     FOOT,
     Frame,
@@ -49,12 +49,14 @@ def subtitle(comparison: Comparison) -> str:
     """Return under which terms the trips are flown."""
     terms = comparison.terms
     flown = f"{terms.power} power at {terms.altitude}, {wind_words(terms)}, {terms.reserve} reserve kept"
-    return f"{flown}; whiskers hold 95 %"
+    waits = terms.ground_time is not None or terms.taxi_time is not None
+    counted = "; time with taxi and stops" if waits else ""
+    return f"{flown}{counted}; whiskers hold 95 %"
 
 
 def _figure(comparison: Comparison, leg: TripLeg, quantity: str) -> Figure | None:
     """Return a figure of a leg, or None where there is none or it is missing."""
-    keys = {"time": leg.time, "fuel": leg.fuel, "stops": leg.stops}
+    keys = {"time": leg.elapsed or leg.time, "fuel": leg.fuel, "stops": leg.stops}
     figure = comparison.figures.get(keys[quantity])
     return figure if figure is not None and figure.si is not None else None
 
@@ -111,8 +113,9 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
         values = [
             v for f in known for value, half in (dots.in_unit(f, unit),) for v in (value - half, value + half)
         ]
+        scale = round_scale(values, width, 4, zero=True, snap=False)
         plot = Plot(
-            round_scale(values, width, 4, zero=True, snap=False),
+            hour_scale(scale, 4) if unit == "h" else scale,
             Scale(0.0, tall, 1.0, panel_height),
             "",
             "",
@@ -151,7 +154,7 @@ def _mark(
     if figure is None:
         return dots.Gap(tall - line.y, f"no evidence: {line.leg.reason}")
     value, half = dots.in_unit(figure, unit)
-    said = [dots.number(value, half)]
+    said = [dots.number(value, half, unit)]
     if quantity == "time" and line.leg.nonstop is False:
         said.append(_stops(comparison, line.leg))
     if figure.extrapolated:

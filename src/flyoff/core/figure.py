@@ -95,10 +95,12 @@ class Figure:
 
     @property
     def number(self) -> str:
-        """The value and its uncertainty without the unit, as printed: ``1,093 ± 21``."""
+        """The value and its uncertainty without the unit, as printed: ``1,093 ± 21``, ``3:42 ± 0:05``."""
         value, u95 = self.value, self.u95
         if value is None or u95 is None:
             return "missing"
+        if (self.unit_label, self.dimension) == ("h", "time"):
+            return hours_and_minutes(value, u95)
         if u95 == 0:
             return format_number(value, self.decimals)
         return f"{format_number(value, self.decimals)} ± {format_number(u95, self.decimals)}"
@@ -122,6 +124,22 @@ def supported_decimals(value: float, u95: float) -> int:
     exponent = math.floor(math.log10(u95))
     leading = u95 / 10.0**exponent
     return min(-exponent + (1 if leading < 2.95 else 0), 6)
+
+
+def hours_and_minutes(value_h: float, u95_h: float) -> str:
+    """Return hours with their uncertainty as a clock shows them; never finer than minutes.
+
+    >>> hours_and_minutes(3.7, 0.08), hours_and_minutes(-0.25, 0.0)
+    ('3:42 ± 0:05', '−0:15')
+    """
+    text = _clock(value_h)
+    return f"{text} ± {_clock(max(u95_h, 1 / 60))}" if u95_h > 0 else text
+
+
+def _clock(value_h: float) -> str:
+    minutes = round(abs(value_h) * 60)
+    sign = "−" if value_h < 0 and minutes else ""
+    return f"{sign}{minutes // 60:,}:{minutes % 60:02d}"
 
 
 def format_number(number: float, decimals: int) -> str:

@@ -122,7 +122,12 @@ def trips_table(comparison: Comparison) -> Table:
             ("Flying time", {e.key: leg.time for e, leg in known}),
             ("Fuel burnt", {e.key: leg.fuel for e, leg in known}),
             ("Fuel stops", {e.key: leg.stops for e, leg in known}),
+            ("Time with taxi and stops", {e.key: leg.elapsed for e, leg in known}),
+            ("There and back", {e.key: leg.both_ways for e, leg in known}),
+            ("Altitude", {e.key: leg.altitude for e, leg in known}),
         ):
+            if not any(keys.values()):
+                continue
             figures = [comparison.figures.get(keys.get(e.key, "")) for e in comparison.entries]
             rows.append(Row(label, tuple(cell(figure) for figure in figures)))
         words = {e.key: _nonstop(leg.nonstop, leg.reason) for e, leg in known}
@@ -133,8 +138,11 @@ def trips_table(comparison: Comparison) -> Table:
 
 
 def _ends(comparison: Comparison, name: str) -> str:
-    found = next((trip for trip in comparison.trips if trip.name == name), None)
-    return f", {found.start} to {found.end}" if found else ""
+    for trip in comparison.trips:
+        if name in (trip.name, f"{trip.name}, back"):
+            ends = (trip.start, trip.end) if name == trip.name else (trip.end, trip.start)
+            return f", {ends[0]} to {ends[1]}"
+    return ""
 
 
 def _nonstop(nonstop: bool | None, reason: str) -> str:

@@ -7,7 +7,7 @@ from flyoff.comparison.evidence import Kind
 from flyoff.comparison.results import Comparison, Entry
 from flyoff.core.caution import CAUTION
 from flyoff.core.sources import Source
-from flyoff.report import comparing, inspection, lifting
+from flyoff.report import comparing, flying, inspection, lifting
 from flyoff.report.blocks import (
     Block,
     Card,
@@ -76,13 +76,11 @@ def build_document(
             "Figures",
             (Text(CAUTION, "caution"), comparing.main_table(comparison), _KEY),
         ),
-        _pictured("speed", "Speed over altitude", "Speed", drawn, "speed_altitude"),
-        _pictured(
-            "range", "Payload against range", "Range", drawn, "payload_range", Text(CAUTION, "caution")
-        ),
+        flying.speed_part(comparison, drawn),
+        flying.range_part(comparison, drawn),
         _seats(comparison, drawn),
         _balance(comparison, drawn),
-        _trips(comparison, drawn),
+        flying.trips_part(comparison, drawn),
         inspection.runway_part(comparison),
         inspection.cabin_part(comparison, drawn),
         inspection.handling_part(comparison),
@@ -139,12 +137,6 @@ def _terms_words() -> Text:
     )
 
 
-def _pictured(
-    anchor: str, title: str, short: str, drawn: Mapping[str, Picture], name: str, *before: Block
-) -> Part:
-    return Part(anchor, title, short, (*before, drawn[name]) if name in drawn else ())
-
-
 def _seats(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
     if not comparison.seats:
         return Part("seats", "", "", ())
@@ -177,14 +169,6 @@ def _balance(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
     return Part(
         "balance", "Balance through the flight", "Balance", (Text(CAUTION, "caution"), *picture, table)
     )
-
-
-def _trips(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
-    if not comparison.trip_legs:
-        return Part("trips", "", "", ())
-    picture = [drawn["trips"]] if "trips" in drawn else []
-    blocks: tuple[Block, ...] = (Text(CAUTION, "caution"), *picture, comparing.trips_table(comparison))
-    return Part("trips", "The trips", "Trips", blocks)
 
 
 def _differences(comparison: Comparison) -> Part:

@@ -4,15 +4,18 @@ import base64
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from importlib import resources
 from urllib.parse import quote
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from flyoff.charts.style import DARK, LIGHT, PAGE, Look, Setting, looks
+from flyoff.charts.house import PLAIN, House
+from flyoff.charts.style import DARK, LIGHT, PAGE, Look, looks
 from flyoff.comparison.results import Comparison
-from flyoff.core.figure import Figure, format_number
+from flyoff.core.figure import Figure
+from flyoff.core.wording import AS_WRITTEN, Wording
 from flyoff.report.blocks import Document, Drawing
 from flyoff.report.document import BASES
 
@@ -26,7 +29,7 @@ class Printed:
     unit: str
 
 
-def printed(figure: Figure, *, signed: bool = False) -> Printed:
+def printed(figure: Figure, *, signed: bool = False, wording: Wording = AS_WRITTEN) -> Printed:
     """Return a figure as it is printed, its parts apart; `signed` shows a plus too.
 
     Raises
@@ -34,14 +37,14 @@ def printed(figure: Figure, *, signed: bool = False) -> Printed:
     ValueError
         If the figure is missing: it has nothing to print.
     """
-    value, u95 = figure.value, figure.u95
-    if value is None or u95 is None:
+    value = figure.value
+    if value is None:
         raise ValueError(f"{figure.key} is missing: {figure.missing}")
-    text = format_number(value, figure.decimals)
+    text, _, interval = figure.number.partition(" ± ")
     if signed and value > 0 and any(digit in text for digit in "123456789"):
         text = f"+{text}"
     unit = "" if figure.dimension == "count" else figure.unit_label
-    return Printed(text, format_number(u95, figure.decimals) if u95 else "", unit)
+    return Printed(wording.numerals(text), wording.numerals(interval), unit)
 
 
 def anchor(key: str) -> str:
@@ -82,26 +85,33 @@ def mark(look: Look) -> Markup:
     )
 
 
-def dark_rules() -> str:
+def dark_rules(house: House = PLAIN) -> str:
     """Return the rules that turn a chart's light colours into its dark ones."""
+    light, dark = house.light, house.dark
     pairs = [
-        (LIGHT.ground, DARK.ground),
-        *((getattr(LIGHT, role), getattr(DARK, role)) for role in ("ink", "quiet", "grid", "rule")),
-        *zip(LIGHT.series, DARK.series, strict=True),
+        (light.ground, dark.ground),
+        *((getattr(light, role), getattr(dark, role)) for role in ("ink", "quiet", "grid", "rule")),
+        *zip(light.series, dark.series, strict=True),
     ]
     return "".join(
-        f'svg [{channel}="{light}"]{{{channel}:{dark}}}'
-        for light, dark in pairs
+        f'svg [{channel}="{on_light}"]{{{channel}:{on_dark}}}'
+        for on_light, on_dark in pairs
         for channel in ("fill", "stroke")
     )
 
 
-def marks_of(comparison: Comparison) -> dict[str, Markup]:
+def marks_of(comparison: Comparison, house: House = PLAIN) -> dict[str, Markup]:
     """Return each airplane's mark by its key."""
-    return {key: mark(look) for key, look in looks(comparison, Setting(LIGHT, PAGE)).items()}
+    setting = house.setting(house.light, PAGE)
+    return {key: mark(look) for key, look in looks(comparison, setting).items()}
 
 
-def render(document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, Markup]) -> str:
+def render(
+    document: Document,
+    drawings: Mapping[str, Drawing],
+    marks: Mapping[str, Markup],
+    house: House = PLAIN,
+) -> str:
     """Return the whole file; `marks` are those of the airplanes that it names."""
     environment = Environment(
         loader=PackageLoader("flyoff.report"),
@@ -120,11 +130,11 @@ def render(document: Document, drawings: Mapping[str, Drawing], marks: Mapping[s
         },
         marks=marks,
         bases=BASES,
-        printed=printed,
+        printed=partial(printed, wording=document.wording),
         place=_once(),
         anchor=anchor,
         href=lambda name: "#" + quote(name, safe="~!$&'()*+,;=:@/?-._"),
-        style=Markup(_asset("report.css").replace("/* dark charts */", dark_rules())),
+        style=Markup(_asset("report.css").replace("/* dark charts */", dark_rules(house))),
         script=Markup(script),
         script_digest=digest,
         paper=(LIGHT.ground, DARK.ground),

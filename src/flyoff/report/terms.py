@@ -1,8 +1,10 @@
 """The terms of a comparison as a table: each with its value as written, its place and its source."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from flyoff.comparison.evidence import READINGS
+from flyoff.comparison.oxygen import LIMITS
+from flyoff.comparison.reserves import find_rule
 from flyoff.comparison.results import Comparison
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Terms
 from flyoff.core.quantity import Quantity
@@ -60,8 +62,39 @@ def _cruise(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
         _row("Pressure altitude", terms.altitude, sources),
         _row("Temperature", terms.isa_deviation, sources, "from standard"),
         _row("Head wind", terms.wind, sources, "negative is a tail wind"),
-        _row("Reserve", terms.reserve, sources, terms.reserve_rule or "at the cruise fuel flow"),
+        _row("Reserve", terms.reserve, sources, _rule(terms.reserve_rule)),
+        *_flying(terms, sources),
     )
+
+
+def _rule(text: str) -> str:
+    """Return a reserve's rule with its citation where it is a published one."""
+    rule = find_rule(text)
+    return f"{rule.name}: {rule.citation}" if rule else text or "at the cruise fuel flow"
+
+
+def _flying(terms: Terms, sources: Mapping[str, Source]) -> Iterator[Row]:
+    for label, quantity, note in (
+        ("Alternate", terms.alternate, "beyond the end of every flight"),
+        ("Time of taxi", terms.taxi_time, "each flight, both ends together"),
+        ("On the ground", terms.ground_time, "at each fuel stop"),
+    ):
+        if quantity is not None:
+            yield _row(label, quantity, sources, note)
+    if terms.descent is not None:
+        yield _row("Rate of descent", terms.descent.rate, sources, "declared, common practice")
+        yield _row("Airspeed in descent", terms.descent.airspeed, sources, "of that in cruise")
+        yield _row("Fuel flow in descent", terms.descent.fuel_flow, sources, "of that in cruise")
+    if terms.oxygen_rule is not None:
+        yield Row("Without oxygen", (Cell(terms.oxygen_rule), Cell(LIMITS[terms.oxygen_rule].citation)))
+    if terms.wind_spread is not None:
+        yield Row("How the head wind varies", (Cell(terms.wind_spread.words), Cell("—")))
+    for name, profile in terms.aloft.items():
+        for level in profile.levels:
+            wind = f"{level.direction} {level.speed}"
+            said = f"{wind}, {level.temperature}" if level.temperature else wind
+            row = _row(f"Aloft, {name}: {level.altitude}", level.altitude, sources)
+            yield Row(row.head, (Cell(said, note=profile.file or ""), row.cells[1]))
 
 
 def _aboard(terms: Terms, sources: Mapping[str, Source]) -> tuple[Row, ...]:

@@ -91,7 +91,9 @@ def test_the_alternative_text_tells_the_numbers(name: str, words: str) -> None:
 
 def test_charts_without_evidence_are_not_drawn() -> None:
     whole = comparison_fixture.comparison()
-    bare = replace(whole, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=())
+    bare = replace(
+        whole, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=(), rings=()
+    )
     assert charts_of(bare) == ()
     assert charts_of(whole) == CHARTS
 
@@ -147,6 +149,7 @@ def test_one_airplane_alone_can_be_drawn() -> None:
         balances=whole.balances[:1],
         trip_legs=tuple(leg for leg in whole.trip_legs if leg.aircraft == "lomvi"),
         seats=tuple(seat for seat in whole.seats if seat.aircraft == "lomvi"),
+        rings=whole.rings[:1],
     )
     for chart in charts_of(alone):
         check_fields(chart.definition(alone, SETTINGS["page"]))

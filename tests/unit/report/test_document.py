@@ -159,7 +159,9 @@ def test_a_difference_shows_its_sign(value_kt: float, text: str) -> None:
 
 
 def test_a_bare_comparison_has_no_empty_parts() -> None:
-    bare = replace(WHOLE, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=())
+    bare = replace(
+        WHOLE, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=(), rings=()
+    )
     anchors = [part.anchor for part in build_document(bare, {}).parts]
     assert anchors == [
         "airplanes", "terms", "figures", "differences", "prices", "evidence", "methods", "sources",
