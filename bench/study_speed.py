@@ -9,6 +9,7 @@ from run import Ratio, best_of
 from flyoff.comparison.case import Case
 from flyoff.comparison.compare import compare
 from flyoff.comparison.inspection import Inspected
+from flyoff.comparison.verdict import answered
 from flyoff.core.draws import Draws
 from flyoff.model.fit import fit_handbook
 from flyoff.study.folder import read_folder
@@ -35,7 +36,8 @@ def measure() -> list[Ratio]:
         return [case_of(folder, dossier, DRAWS, {}) for dossier in five]
 
     def run(compared: list[Case]) -> object:
-        return compare(("", "", ""), record.terms, record.money, folder.trips, compared, {}, Inspected())
+        whole = compare(("", "", ""), record.terms, record.money, folder.trips, compared, {}, Inspected())
+        return answered(whole, compared, folder.trips, record.questions)
 
     generator = np.random.default_rng(1)
     alone = best_of(lambda: [generator.standard_normal(10_000) for _ in range(200)])

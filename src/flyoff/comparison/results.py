@@ -174,6 +174,54 @@ class Swing:
 
 
 @dataclass(frozen=True)
+class Standing:
+    """One airplane in a ranking; figures by key."""
+
+    aircraft: str
+    figure: str
+    first: str = ""
+    """Probability that it comes first, where no threshold is asked."""
+    reaches: str = ""
+    """Probability that it reaches the threshold, where there is one."""
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """The value of one term beyond which a verdict changes; its figure by key."""
+
+    term: str
+    beyond: str
+    """``above`` or ``below``."""
+    figure: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the figures answer to one question; figures by key."""
+
+    name: str
+    quantity: str
+    label: str
+    better: str
+    threshold: str
+    """As written; empty where none is asked."""
+    words: str
+    close: bool
+    """Whether it is too close to call."""
+    ranked: tuple[Standing, ...]
+    unranked: tuple[tuple[str, str], ...]
+    """Airplanes that are not ranked, each with the reason."""
+    probability: str = ""
+    """Probability that the order holds."""
+    pairs: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """Probability that the first of two is better than the second."""
+    break_evens: tuple[BreakEven, ...] = ()
+    unmoved: tuple[str, ...] = ()
+    """Terms within whose range, as said, nothing changes."""
+
+
+@dataclass(frozen=True)
 class SeatCell:
     """One cell of the seat table: so many people and bags; range and fuel by key."""
 
@@ -277,6 +325,7 @@ class Comparison:
     rings: tuple[RangeRing, ...] = ()
     places: tuple[Spot, ...] = ()
     """The places of the trips, the first the one that most begin at."""
+    answers: tuple[Verdict, ...] = ()
     remarks: tuple[str, ...] = field(default=())
     inspections: tuple[Inspection, ...] = ()
 

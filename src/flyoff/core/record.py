@@ -28,7 +28,7 @@ from flyoff.core.problems import Collector, near_miss
 from flyoff.core.quantity import Quantity, QuantityError, example, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document, Written
-from flyoff.core.units import Unit, a_dimension, dimension_words, spellings_of
+from flyoff.core.units import DIMENSIONS, Unit, a_dimension, dimension_words, spellings_of
 
 _QUANTITY_KEYS = ("value", "source", "page", "u95", "note")
 
@@ -134,6 +134,54 @@ class Of:
         if half_width < 0:
             raise _fault(f"u95 '{text}' is negative", "expected the half-width of a 95 % interval")
         return half_width
+
+
+@dataclass(frozen=True)
+class OfAny(Of):
+    """Marks a field as a quantity of whatever dimension its unit says."""
+
+    dimension: str = "length"
+
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the text form."""
+        return {"type": "string", "description": "a quantity with its unit"}
+
+    def _parse(self, text: str) -> Quantity:
+        for dimension in DIMENSIONS:
+            try:
+                return parse_quantity(text, dimension)
+            except QuantityError:
+                continue
+        raise _fault(f"'{text}' is no quantity", "expected a number with its unit, such as '500 nmi'")
+
+
+@dataclass(frozen=True)
+class Located:
+    """Marks a text that remembers where it was written, for what can be checked only later."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Validate through `read`."""
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe it as text."""
+        return {"type": "string"}
+
+    def read(self, raw: Any, _info: core_schema.ValidationInfo) -> Written:
+        """Return the text with its place.
+
+        Raises
+        ------
+        PydanticCustomError
+            If it is no text, or empty.
+        """
+        if not isinstance(raw, str) or not raw.strip():
+            raise _fault(f"found {raw!r}"[:60], "expected text in quotes")
+        return raw if isinstance(raw, Written) else Written.at(_printable(raw), Place(""))
 
 
 def _shown(si: float, unit: Unit) -> str:

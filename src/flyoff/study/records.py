@@ -3,6 +3,7 @@
 from pydantic import Field
 
 from flyoff.comparison.places import Airfield
+from flyoff.comparison.questions import Question, Weight
 from flyoff.comparison.runway_terms import Runway, RunwayMargin
 from flyoff.comparison.terms import MoneyTerms, Ownership, Terms, Trip
 from flyoff.core.record import Record, Text
@@ -24,6 +25,8 @@ class StudyRecord(Record):
     runway_margin: RunwayMargin = Field(default_factory=RunwayMargin)
     airfields: dict[str, Airfield] = Field(default_factory=dict)
     money: MoneyTerms
+    questions: tuple[Question, ...] = Field((), description="What the comparison is to answer")
+    weights: tuple[Weight, ...] = Field((), description="The reader's own weights on the questions")
     ownership: Ownership | None = Field(
         None, description="What owning and flying costs, for every airplane alike"
     )

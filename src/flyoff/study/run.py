@@ -10,6 +10,7 @@ from flyoff.comparison.compare import compare
 from flyoff.comparison.equipment import equip
 from flyoff.comparison.inspection import Inspected
 from flyoff.comparison.results import Comparison
+from flyoff.comparison.verdict import answered
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Figure
 from flyoff.dossier.read import Dossier
@@ -85,6 +86,7 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     heading = (record.title, record.author, record.summary)
     inspected = Inspected(folder.runways, record.runway_margin, noted_on(flights))
     comparison = compare(heading, record.terms, record.money, folder.trips, cases, books, inspected)
+    comparison = answered(comparison, cases, folder.trips, record.questions, record.weights)
     return Study(folder, flights, comparison, tuple(cases))
 
 

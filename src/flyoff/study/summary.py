@@ -29,6 +29,8 @@ def print_comparison(comparison: Comparison, console: Console | None = None) -> 
         unit = next((f", {figure.unit_label}" for figure in figures if figure.unit_label), "")
         table.add_row(Text(f"  {row.label}{unit}"), *(_cell(figure, notes) for figure in figures))
     console.print(table)
+    for answer in comparison.answers:
+        console.print(f"{answer.name}: {answer.words}", markup=False)
     for entry in comparison.entries:
         for remark in entry.remarks:
             console.print(f"{entry.name}: {remark}", markup=False)

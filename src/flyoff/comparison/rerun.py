@@ -1,0 +1,208 @@
+"""One figure of one airplane, asked again under other terms, on nominal values or with its draws."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from flyoff.comparison.case import Case
+from flyoff.comparison.cruise import cruise_at
+from flyoff.comparison.lifting import ready
+from flyoff.comparison.ownership import assumptions, total_figures
+from flyoff.comparison.payload_range import range_figures
+from flyoff.comparison.places import Spot
+from flyoff.comparison.terms import Occupant, Terms, Trip
+from flyoff.comparison.trip import trips_figures
+from flyoff.core.draws import Nominal
+from flyoff.core.figure import Figure, format_number, slug
+from flyoff.core.quantity import Quantity
+from flyoff.core.units import Unit, find_unit, kt
+
+Route = tuple[Trip, Spot, Spot]
+_NOMINAL = Nominal()
+_PEOPLE = "people"
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A term that may be moved from end to end of a range, in SI: what it is called, and how it is set."""
+
+    name: str
+    label: str
+    unit: Unit
+    low: float
+    high: float
+    now: float
+    whole: bool = False
+    of_evidence: bool = False
+    """Whether the evidence ends somewhere along it, which is no answer to anything."""
+
+    def said(self, si: float) -> str:
+        """Return a value as printed."""
+        number = self.unit.from_si(si)
+        decimals = 0 if self.whole or abs(number) >= 20 or number == 0 else 2
+        return f"{format_number(number, decimals)} {self.unit.label}".rstrip()
+
+    def between(self, low: float, high: float) -> str:
+        """Return a range in words."""
+        return f"{self.label} from {self.said(low)} to {self.said(high)}"
+
+
+_IN_TERMS: Mapping[str, tuple[str, tuple[str, str], float, float]] = {
+    "wind": ("head wind", ("kt", "speed"), -30 * kt, 60 * kt),
+    "bags": ("bags", ("kg", "mass"), 0.0, 150.0),
+    "power": ("cruise power", ("%", "ratio"), 0.45, 0.85),
+    "altitude": ("pressure altitude", ("ft", "length"), 0.0, 5486.4),
+    "isa_deviation": ("temperature from standard", ("Δ°C", "temperature_difference"), -30.0, 30.0),
+    "reserve": ("reserve", ("min", "time"), 0.0, 10800.0),
+}
+_CRUISE = ("power", "altitude", "isa_deviation")
+_FLIGHT = (*_CRUISE, "wind", "bags", _PEOPLE, "reserve")
+_OWNING = ("hours", "years", "fuel_price", "power", "altitude")
+_FAMILIES = (
+    (("trip.", "range", "endurance"), _FLIGHT),
+    (("cruise_", "specific_range"), _CRUISE),
+    (("cost_", "direct_cost_"), _OWNING),
+)
+"""How a quantity's name begins, and the names of the terms that can move it."""
+
+
+def levers(cases: Sequence[Case], quantity: str) -> list[Lever]:
+    """Return the terms that can move a quantity, each with the range within which it is searched."""
+    names = next((names for begins, names in _FAMILIES if quantity.startswith(begins)), ())
+    if "?" in quantity:
+        return []
+    first = cases[0]
+    found = [_term_lever(first.terms, name) for name in names if name in _IN_TERMS]
+    if _PEOPLE in names:
+        most = max(case.airplane.seats for case in cases)
+        unit = find_unit("", "count")
+        people = len(first.terms.occupants)
+        found.append(Lever(_PEOPLE, "people aboard", unit, 1, most, min(people, most), whole=True))
+    if "hours" in names and first.ownership is not None:
+        found += _owning_levers(cases)
+    return found
+
+
+def _term_lever(terms: Terms, name: str) -> Lever:
+    label, (unit, dimension), low, high = _IN_TERMS[name]
+    now = getattr(terms, name).si
+    ends = (min(low, now), max(high, now))
+    return Lever(name, label, find_unit(unit, dimension), *ends, now, of_evidence=name in _CRUISE)
+
+
+def _owning_levers(cases: Sequence[Case]) -> list[Lever]:
+    terms = cases[0].ownership
+    assert terms is not None
+    hour = find_unit("h", "time")
+    found = [
+        Lever("hours", "hours flown a year", hour, hour.to_si(25.0), hour.to_si(600.0), terms.hours.si),
+        Lever("years", "years kept", find_unit("", "count"), 1, 25, terms.years, whole=True),
+    ]
+    for fuel in dict.fromkeys(case.fuel for case in cases):
+        if fuel.price is not None:
+            price, unit = fuel.price.si, fuel.price.unit
+            label = f"price of {fuel.kind}, one {fuel.price_unit}"
+            found.append(Lever(f"fuel_price.{fuel.kind}", label, unit, price / 3, price * 3, price))
+    return found
+
+
+def moved(case: Case, lever: Lever, si: float) -> Case:
+    """Return a case with one term moved to a value in SI."""
+    if lever.name in _IN_TERMS:
+        old: Quantity = getattr(case.terms, lever.name)
+        return replace(case, terms=case.terms.model_copy(update={lever.name: _at(old, lever, si)}))
+    if lever.name == _PEOPLE:
+        return replace(case, terms=case.terms.model_copy(update={"occupants": _people(case.terms, int(si))}))
+    ownership = case.ownership
+    assert ownership is not None
+    if lever.name == "years":
+        return replace(case, ownership=ownership.model_copy(update={"years": int(si)}))
+    if lever.name == "hours":
+        hours = _at(ownership.hours, lever, si)
+        return replace(case, ownership=ownership.model_copy(update={"hours": hours}))
+    kind, price = lever.name.partition(".")[2], case.fuel.price
+    if case.fuel.kind != kind or price is None:
+        return case
+    return replace(case, fuel=case.fuel.model_copy(update={"price": _at(price, lever, si)}))
+
+
+def _at(quantity: Quantity, lever: Lever, si: float) -> Quantity:
+    return replace(quantity, si=si, text=lever.said(si))
+
+
+def _people(terms: Terms, count: int) -> tuple[Occupant, ...]:
+    """Return the first of the terms' people, then others of their mean weight."""
+    named = terms.occupants[:count]
+    mean_kg = sum(o.weight.si for o in terms.occupants) / len(terms.occupants)
+    model = terms.occupants[0]
+    weight = replace(model.weight, si=mean_kg, text=f"{mean_kg:.0f} kg")
+    more = (
+        model.model_copy(update={"name": f"person {number + 1}", "weight": weight})
+        for number in range(len(named), count)
+    )
+    return (*named, *more)
+
+
+def nominal(case: Case) -> Case:
+    """Return a case whose draws do not stray, for asking often."""
+    known = case.evidences
+    still = replace(
+        known, handbook=_still(known.handbook), measured=_still(known.measured), fitted=_still(known.fitted)
+    )
+    return replace(case, evidences=still, draws=_NOMINAL)
+
+
+def _still(evidence: Any) -> Any:
+    return replace(evidence, draws=_NOMINAL) if hasattr(evidence, "draws") else evidence
+
+
+class Rerun:
+    """The comparison's airplanes, to be asked again under moved terms."""
+
+    def __init__(self, cases: Sequence[Case], routes: Sequence[Route]) -> None:
+        self.routes = routes
+        self._cases = {case.key: case for case in cases}
+        self._still = {case.key: nominal(case) for case in cases}
+        self._found: dict[tuple[str, str, Lever, float], dict[str, Figure]] = {}
+
+    def missing(self, aircraft: str, quantity: str, lever: Lever, si: float) -> str:
+        """Return why there is no answer with one term moved."""
+        self.value(aircraft, quantity, lever, si)
+        figure = self._found[aircraft, _together(quantity), lever, si].get(quantity)
+        return figure.missing if figure is not None else ""
+
+    def value(self, aircraft: str, quantity: str, lever: Lever, si: float) -> float:
+        """Return a nominal value in SI with one term moved; NaN where there is no answer."""
+        asked = (aircraft, _together(quantity), lever, si)
+        if asked not in self._found:
+            self._found[asked] = self._figures(moved(self._still[aircraft], lever, si), quantity)
+        figure = self._found[asked].get(quantity)
+        return float("nan") if figure is None or figure.si is None else figure.si
+
+    def figure(self, aircraft: str, quantity: str, lever: Lever, si: float) -> Figure | None:
+        """Return a figure with its draws, one term moved; None where nothing can be asked again."""
+        return self._figures(moved(self._cases[aircraft], lever, si), quantity).get(quantity)
+
+    def _figures(self, case: Case, quantity: str) -> dict[str, Figure]:
+        """Return what comes of one airplane's case together with a quantity, by quantity."""
+        figures: Sequence[Figure] = ()
+        if quantity.startswith("trip."):
+            name = quantity.split(".")[1]
+            own = [r for r in self.routes if name in (slug(r[0].name), slug(f"{r[0].name}, back"))]
+            figures = trips_figures(case, ready(case), own)[0]
+        elif quantity.startswith(("range", "endurance")):
+            figures = range_figures(case)
+        elif quantity.startswith(("cruise_", "specific_range")):
+            figures = cruise_at(case, case.terms.altitude.si, {})
+        elif quantity.startswith(("cost_", "direct_cost_")) and case.ownership is not None:
+            figures = total_figures(case, assumptions(case))
+        return {figure.key.partition(".")[2]: figure for figure in figures}
+
+
+def _together(quantity: str) -> str:
+    """Return what names all quantities that are worked out together with one."""
+    if quantity.startswith("trip."):
+        return quantity.rpartition(".")[0]
+    return next(
+        (begin for begins, _ in _FAMILIES for begin in begins if quantity.startswith(begin)), quantity
+    )
