@@ -62,6 +62,8 @@ def _parser() -> argparse.ArgumentParser:
     build = command("build", _build, "reduce, compare, and write report, charts and tables into out/")
     build.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="FOLDER")
     build.add_argument("--json", action="store_true", help="print the figures as JSON")
+    film = "also every chart as stills, numbered frames and films into out/film/ (minutes; flyoff[film])"
+    build.add_argument("--film", action="store_true", help=film)
     reduce = command("reduce", _reduce, "reduce one flight: repairs, steady conditions, points, calibration")
     reduce.add_argument("flight", type=Path, metavar="FLIGHT.toml|LOG.csv")
     reduce.add_argument("--json", action="store_true", help="print points, legs and repairs as JSON")
@@ -75,6 +77,9 @@ def _parser() -> argparse.ArgumentParser:
         "--cards", type=Path, metavar="FOLDER", help="write cards to print and a page to fill in into FOLDER"
     )
     _load_arguments(command("load", _load, "weight and balance through the flight, and what still fits"))
+    _trip_arguments(
+        command("trip", _trip, "who can fly a trip, how long, on how much fuel, with how many stops")
+    )
     _check_arguments(command("check", _check, "check a draft or captions: what in it is not so"))
     return parser
 
@@ -92,6 +97,22 @@ def _load_arguments(load: argparse.ArgumentParser) -> None:
     load.add_argument("--reserve", metavar="VOLUME", help="fuel left at landing, such as '25 L'")
     load.add_argument("--density", metavar="DENSITY", help="what the fuel weighs, such as '0.72 kg/L'")
     load.add_argument("--json", action="store_true", help="print the loadings as JSON")
+
+
+def _trip_arguments(trip: argparse.ArgumentParser) -> None:
+    place = "ICAO code of the airport, or a place of the study"
+    trip.add_argument("start", metavar="FROM", help=place)
+    trip.add_argument("end", metavar="TO", help=place)
+    trip.add_argument(
+        "folder", nargs="?", type=Path, default=Path(), metavar="FOLDER", help="a study; else this folder"
+    )
+    trip.add_argument("--people", metavar="N", help="people aboard; without it those of the terms")
+    trip.add_argument("--bags", metavar="WEIGHT", help="baggage in all, such as '40 kg'")
+    trip.add_argument("--wind", metavar="SPEED", help="head wind, such as '15 kt'; a minus for a tail wind")
+    trip.add_argument("--aloft", metavar="NAME", help="winds aloft of the study instead")
+    trip.add_argument("--altitude", metavar="ALTITUDE", help="pressure altitude, such as '8,000 ft', or best")
+    trip.add_argument("--return", dest="back", action="store_true", help="there and back")
+    trip.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
 def _check_arguments(check: argparse.ArgumentParser) -> None:
@@ -135,7 +156,8 @@ def _new(options: argparse.Namespace) -> int:
 def _build(options: argparse.Namespace) -> int:
     from flyoff.study.run import build
 
-    result = build(options.folder, _progress(quiet=options.json))
+    film = getattr(options, "film", False)
+    result = build(options.folder, _progress(quiet=options.json), film=film)
     if options.json:
         _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})
         return DONE
@@ -197,6 +219,24 @@ def _load(options: argparse.Namespace) -> int:
         print(problem, file=sys.stderr)
     kept = all(one.answer.kept for one in loaded)
     return DONE if kept and not problems else FINDINGS
+
+
+def _trip(options: argparse.Namespace) -> int:
+    from flyoff.study import trip, trip_text
+
+    asked = trip.Asked(
+        options.start, options.end, options.people, options.bags, options.wind, options.aloft,
+        options.altitude, options.back,
+    )  # fmt: skip
+    answer, problems = trip.fly(options.folder, asked)
+    if options.json:
+        _print_json(trip_text.trip_data(answer))
+    else:
+        print(trip_text.trip_text(answer))
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    flown = all(leg.nonstop is not None for flight in answer.flights for leg in flight.legs)
+    return DONE if flown and not problems else FINDINGS
 
 
 def _check(options: argparse.Namespace) -> int:
