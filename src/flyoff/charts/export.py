@@ -17,6 +17,7 @@ PRINT_SCALE = 2.0
 """Pixels of a page's PNG for one of its SVG: 1520 across."""
 SIZES = {"1080": 1.0, "2160": 2.0}
 """Lines of a still, and its scale: 1920 by 1080 and 3840 by 2160 pixels."""
+LARGEST = "2160"
 
 _SHEET = """
 #set document(title: sys.inputs.title, date: none)
@@ -67,6 +68,11 @@ def for_page(chart: Chart[S], subject: S, house: House, name: str) -> Iterator[t
     yield f"{name}.png", render.png(page, PRINT_SCALE)
     for part, setting in screens(chart, subject, house, house.dark, name):
         yield f"{part}-dark.png", render.png(drawn(chart, subject, setting, name))
+    yield from for_print(chart, subject, house, name)
+
+
+def for_print(chart: Chart[S], subject: S, house: House, name: str) -> Iterator[tuple[str, bytes]]:
+    """Yield a chart in each of the page's columns, as SVG and as PDF."""
     for form in house.columns:
         setting = house.setting(house.light, form)
         picture = drawn(chart, subject, setting, name)

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from flyoff.charts import render
 from flyoff.charts.chart import Chart
-from flyoff.charts.export import SIZES, alt, grounds, screens
+from flyoff.charts.export import LARGEST, SIZES, alt, grounds, screens
 from flyoff.charts.house import FilmStyle, House
 from flyoff.charts.spec import Spec
 from flyoff.charts.style import DARK, LIGHT, Setting, Theme
@@ -81,12 +81,11 @@ def frames(chart: Chart[S], subject: S, setting: Setting, scale: float = 1.0) ->
 
 
 def numbered_frames(chart: Chart[S], subject: S, house: House, name: str) -> Iterator[tuple[str, bytes]]:
-    """Yield the steps as numbered frames on transparent ground, for dark and for light pictures."""
+    """Yield the steps as numbered frames, 3840 by 2160 on transparent ground, for dark and light pictures."""
     for ground, theme in grounds(house).items():
         for part, setting in screens(chart, subject, house, theme, name):
-            for lines, scale in SIZES.items():
-                for number, data in enumerate(frames(chart, subject, setting, scale)):
-                    yield f"{part}-{ground}-{lines}-{number:02d}.png", data
+            for number, data in enumerate(frames(chart, subject, setting, SIZES[LARGEST])):
+                yield f"{part}-{ground}-{number:02d}.png", data
 
 
 def films(chart: Chart[S], subject: S, house: House, name: str) -> Iterator[tuple[str, bytes]]:
@@ -132,30 +131,37 @@ def mp4(steps: Sequence[bytes], style: FilmStyle) -> bytes:
     Problems
         If the encoder is not installed.
     """
-    rate = style.frames_per_second
-    hold, wipe = _frames(style)
-    total = frame_count(len(steps), style)
+    rate = str(style.frames_per_second)
     with tempfile.TemporaryDirectory() as folder:
         command = [encoder(), "-hide_banner", "-loglevel", "error"]
         for number, data in enumerate(steps):
             path = Path(folder) / f"{number:02d}.png"
             path.write_bytes(data)
-            command += ["-loop", "1", "-framerate", str(rate), "-t", f"{total / rate:.6f}", "-i", str(path)]
-        chain = [f"[{n}:v]format=gbrp[s{n}]" for n in range(len(steps))]
-        last = "s0"
-        for n in range(1, len(steps)):
-            offset = (n * hold + (n - 1) * wipe) / rate
-            wiped = f"transition=smoothright:duration={wipe / rate:.6f}:offset={offset:.6f}"
-            chain.append(f"[{last}][s{n}]xfade={wiped}[x{n}]")
-            last = f"x{n}"
-        chain.append(f"[{last}]scale=out_color_matrix=bt709:out_range=tv,format=yuv420p[film]")
+            command += ["-framerate", rate, "-i", str(path)]
         film = Path(folder) / "film.mp4"
         # ITU-R BT.709 throughout; nothing of when or where it was made.
-        colours = ("-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709")
+        colours = ("-x264-params", "colorprim=bt709:transfer=bt709:colormatrix=bt709")
         exact = ("-fflags", "+bitexact", "-flags:v", "+bitexact", "-map_metadata", "-1", "-threads", "2")
         quality = ("-c:v", "libx264", "-crf", "16", "-preset", "medium", "-tune", "animation")
-        output = ("-frames:v", str(total), "-r", str(rate), "-movflags", "+faststart", str(film))
-        command += ["-filter_complex", ";".join(chain), "-map", "[film]"]
-        command += [*quality, *colours, *exact, *output]
+        command += ["-filter_complex", ";".join(_scenes(len(steps), style)), "-map", "[film]"]
+        command += [*quality, *colours, *exact, "-r", rate, "-movflags", "+faststart", str(film)]
         subprocess.run(command, check=True, stdin=subprocess.DEVNULL, capture_output=True)
         return film.read_bytes()
+
+
+def _scenes(steps: int, style: FilmStyle) -> Iterator[str]:
+    """Yield the filters: each step stands, then the next wipes over it; the last stands longest."""
+    hold, wipe = _frames(style)
+    rate = style.frames_per_second
+    clock = f"setpts=N/({rate}*TB),fps={rate}"
+    last = steps - 1
+    for n in range(steps):
+        yield f"[{n}:v]format=gbrp,split=2[s{n}][t{n}]"
+        stands = hold + wipe if n < last else _FINAL_HOLDS * hold
+        yield f"[s{n}]loop=loop={stands - 1}:size=1,{clock}[from{n}]"
+        yield f"[t{n}]loop=loop={wipe - 1}:size=1,{clock}[to{n}]" if n else f"[t{n}]nullsink"
+    for n in range(last):
+        timed = f"duration={wipe / rate:.6f}:offset={hold / rate:.6f}"
+        yield f"[from{n}][to{n + 1}]xfade=transition=smoothright:{timed}[scene{n}]"
+    scenes = "".join(f"[scene{n}]" for n in range(last)) + f"[from{last}]"
+    yield f"{scenes}concat=n={steps},scale=out_color_matrix=bt709:out_range=tv,format=yuv420p[film]"

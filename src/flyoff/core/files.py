@@ -3,7 +3,7 @@
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from flyoff.core.problems import Problem, Problems
@@ -78,11 +78,13 @@ def write_bytes(path: Path, data: bytes) -> None:
         raise
 
 
-def write_folder(folder: Path, contents: Mapping[str, bytes]) -> tuple[Path, ...]:
+def write_folder(
+    folder: Path, contents: Mapping[str, bytes], dropped: Collection[str] = ()
+) -> tuple[Path, ...]:
     """Write a folder of files whole or not at all, in place of what it held of the same names.
 
     The new folder is made beside the old one and takes its name at the end.
-    What else stood in the old one, by its topmost name, is kept.
+    What else stood in the old one, by its topmost name, is kept, unless it is to be `dropped`.
 
     Raises
     ------
@@ -98,7 +100,7 @@ def write_folder(folder: Path, contents: Mapping[str, bytes]) -> tuple[Path, ...
         new.chmod(0o777 & ~_UMASK)
         for name, data in contents.items():
             write_bytes(new / name, data)
-        ours = {Path(name).parts[0] for name in contents}
+        ours = {*(Path(name).parts[0] for name in contents), *dropped}
         if folder.exists():
             for kept in [path for path in folder.iterdir() if path.name not in ours]:
                 _copy(kept, new / kept.name)

@@ -71,9 +71,10 @@ CONVERTED = tuple(sorted({*_TO_METRIC, *_TO_US}))
 
 _NUMBER = r"[+\-−]?\d+(?:,\d{3})*(?:\.\d+)?"
 _CITED = re.compile(
-    r"(?:\b(?:CFR|JCGM|table|eq\.|section|part|issue|edition|version|Annex|No\.|p\.)|§|[A-Z]{2,}\.?)\s?$",
-    re.IGNORECASE,
+    r"(?:\b(?:CFR|JCGM|AC|CS|NCO|NCC|CAP|ISO)|§"
+    r"|\b(?i:table|eq\.|section|part|issue|edition|version|annex|no\.|p\.))\s?$"
 )
+"""What stands before a number that counts nothing."""
 
 
 def _unit_pattern(labels: tuple[str, ...]) -> re.Pattern[str]:

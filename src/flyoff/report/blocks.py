@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import ClassVar, TypeAlias
 
 from flyoff.core.figure import Figure
+from flyoff.core.wording import AS_WRITTEN, Wording
 
 
 @dataclass(frozen=True)
@@ -192,3 +193,5 @@ class Document:
     parts: tuple[Part, ...]
     index: tuple[tuple[str, tuple[TraceNote, ...]], ...]
     """The traces, grouped under the names of airplanes and pairs of airplanes."""
+    wording: Wording = AS_WRITTEN
+    """How its figures are printed."""

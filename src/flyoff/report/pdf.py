@@ -7,6 +7,7 @@ from typing import Any, Literal, TypeAlias
 
 import typst
 
+from flyoff.core.wording import Wording
 from flyoff.report.blocks import (
     Block,
     Cards,
@@ -38,7 +39,8 @@ class Typesetter:
     """Sets one document on any paper: what it says is gathered once."""
 
     def __init__(self, document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, str]) -> None:
-        self._data = json.dumps(_document(document, drawings, marks), ensure_ascii=False, allow_nan=False)
+        told = _numbered(_document(document, drawings, marks), document.wording)
+        self._data = json.dumps(told, ensure_ascii=False, allow_nan=False)
 
     def set(self, paper: Paper) -> bytes:
         """Return the PDF; the same document gives the same bytes."""
@@ -77,6 +79,18 @@ def _document(document: Document, drawings: Mapping[str, Drawing], marks: Mappin
         "marks": {key: _standalone(mark) for key, mark in marks.items()},
         "appendix": appendix(document, shown) if document.index else None,
     }
+
+
+def _numbered(told: Any, wording: Wording) -> Any:
+    """Return a record with the numbers of its figures in the house's numerals."""
+    if isinstance(told, dict):
+        return {
+            key: wording.numerals(value)
+            if key in {"value", "u95"} and isinstance(value, str)
+            else _numbered(value, wording)
+            for key, value in told.items()
+        }
+    return [_numbered(part, wording) for part in told] if isinstance(told, list | tuple) else told
 
 
 def _standalone(mark: str) -> str:

@@ -76,7 +76,7 @@ def figures_csv(figures: Iterable[Figure]) -> str:
             "method_source": trace["source"],
             "places": "; ".join(dict.fromkeys(filter(None, map(_where, trace["inputs"])))),
         }
-        writer.writerow([_guarded(record[column]) for column in COLUMNS])
+        writer.writerow([guarded(record[column]) for column in COLUMNS])
     return stream.getvalue()
 
 
@@ -88,7 +88,7 @@ def _where(given: dict[str, Any]) -> str:
     return ""
 
 
-def _guarded(value: Any) -> Any:
+def guarded(value: Any) -> Any:
     """Keep a spreadsheet from taking text for a formula; numbers stay as they are."""
     if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
         return f"'{value}"

@@ -1,14 +1,15 @@
 """Writing a report: the HTML file, the PDFs, the figures as tables, the charts as pictures."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
-from flyoff.charts import render
+from flyoff.charts import export
 from flyoff.charts.catalogue import charts_of
 from flyoff.charts.chart import Chart
-from flyoff.charts.style import DARK, LIGHT, PAGE, PHONE, SCREEN, Setting
+from flyoff.charts.house import PLAIN, House
+from flyoff.charts.style import PAGE, PHONE
 from flyoff.comparison.results import Comparison
 from flyoff.core.files import write_bytes, write_folder
 from flyoff.core.sources import Source
@@ -18,11 +19,9 @@ from flyoff.report.document import build_document
 from flyoff.report.flight import flight_document
 from flyoff.report.flown import FlownDay
 from flyoff.report.pdf import PAPERS, Typesetter
+from flyoff.report.table_files import table_files
 from flyoff.report.tables import figures_csv, figures_json
-
-PRINT_SCALE = 2.0
-"""Pixels of a printed chart's PNG for one of its SVG: 1520 across a page."""
-
+from flyoff.report.worded import worded
 
 S = TypeVar("S")
 
@@ -34,11 +33,13 @@ def write_report(
     progress: Callable[[str], None],
     flights: Sequence[FlownDay] = (),
     pages: Mapping[str, bytes] = MappingProxyType({}),
+    house: House = PLAIN,
+    dropped: Collection[str] = (),
 ) -> tuple[Path, ...]:
     """Write the report into `out` and return the files; `progress` hears what is being made.
 
     `flights` are those that the comparison rests on, each a part of the report;
-    `pages` are further files to stand beside it.
+    `pages` are further files to stand beside it, `dropped` what an earlier build left there.
     Everything is made before anything is written, and the folder changes as one:
     a fault leaves `out` as it was, and nothing of an earlier study stays in it.
     """
@@ -46,49 +47,39 @@ def write_report(
     drawings: dict[str, Drawing] = {}
     for chart in charts_of(comparison):
         progress(f"chart: {chart.title}")
-        drawings[chart.name] = inline(chart, comparison, chart.name)
-        files |= dict(_pictures(chart, comparison))
+        drawings[chart.name] = inline(chart, comparison, chart.name, house)
+        made = export.for_page(chart, comparison, house, chart.name)
+        files |= {f"charts/{name}": data for name, data in made}
     progress("report")
     for day in flights:
         drawings |= day.drawings
-    document = build_document(comparison, sources, flights)
+    document = worded(build_document(comparison, sources, flights), house.wording)
     figures = tuple(comparison.figures.values())
-    marks = html.marks_of(comparison)
+    marks = html.marks_of(comparison, house)
     typesetter = Typesetter(document, drawings, marks)
     for name, paper in PAPERS.items():
         progress(f"paper: {name}")
         files[name] = typesetter.set(paper)
+    files |= {f"tables/{name}": data for name, data in table_files(document)}
     files |= {
-        "report.html": html.render(document, drawings, marks).encode(),
+        "report.html": html.render(document, drawings, marks, house).encode(),
         "figures.csv": figures_csv(figures).encode(),
         "figures.json": figures_json(figures).encode(),
     }
-    return write_folder(out, dict(sorted(files.items())))
+    return write_folder(out, dict(sorted(files.items())), dropped)
 
 
-def write_flight(day: FlownDay, path: Path) -> None:
+def write_flight(day: FlownDay, path: Path, house: House = PLAIN) -> None:
     """Write the page of one flight, whole or not at all."""
-    write_bytes(path, html.render(flight_document(day), day.drawings, {}).encode())
+    document = worded(flight_document(day), house.wording)
+    write_bytes(path, html.render(document, day.drawings, {}, house).encode())
 
 
-def inline(chart: Chart[S], subject: S, name: str) -> Drawing:
+def inline(chart: Chart[S], subject: S, name: str, house: House = PLAIN) -> Drawing:
     """Return a chart for a page: without title, which the page gives, wide and narrow.
 
     `name` is its own on that page.
     """
-    alt = chart.alt(subject)
-    wide, narrow = (
-        render.svg(chart.definition(subject, Setting(LIGHT, form, titled=False)), alt, f"{name}-{form.name}")
-        for form in (PAGE, PHONE)
-    )
-    return Drawing(chart.title, alt, wide, narrow)
-
-
-def _pictures(chart: Chart[Comparison], comparison: Comparison) -> Iterator[tuple[str, bytes]]:
-    """Yield a chart's files: vector and pixels for print, pixels for a dark screen."""
-    alt = chart.alt(comparison)
-    page = render.svg(chart.definition(comparison, Setting(LIGHT, PAGE)), alt, chart.name)
-    yield f"charts/{chart.name}.svg", (page + "\n").encode()
-    yield f"charts/{chart.name}.png", render.png(page, PRINT_SCALE)
-    screen = render.svg(chart.definition(comparison, Setting(DARK, SCREEN)), alt, chart.name)
-    yield f"charts/{chart.name}-dark.png", render.png(screen)
+    settings = [house.setting(house.light, form, titled=False) for form in (PAGE, PHONE)]
+    wide, narrow = (export.drawn(chart, subject, s, f"{name}-{s.format.name}") for s in settings)
+    return Drawing(chart.title, export.alt(chart, subject, settings[0]), wide, narrow)

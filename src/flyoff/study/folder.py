@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from flyoff.charts.house import PLAIN, House, read_house
 from flyoff.comparison.runway import Field as RunwayField
 from flyoff.comparison.standard_people import SOURCES
 from flyoff.comparison.terms import Terms
@@ -31,6 +32,8 @@ class Folder:
     flights: tuple[Flight, ...] = ()
     trips: tuple[Route, ...] = field(default=())
     runways: tuple[RunwayField, ...] = ()
+    house: House = PLAIN
+    """How all that leaves it looks."""
 
 
 def read_folder(path: Path) -> Folder:
@@ -73,12 +76,21 @@ def read_folder(path: Path) -> Folder:
         terms, trips = read_routes(path, record, document, collector)
         record = record.model_copy(update={"terms": terms})
         _check_across(record, read, flights, document, collector)
+    house = _house(path, collector)
     collector.raise_any()
     assert record is not None
     sources |= {o.weight.source: SOURCES[o.weight.source] for o in record.terms.occupants
                 if o.weight.source in SOURCES}  # fmt: skip
     flown = tuple(flight for flight in flights if flight is not None)
-    return Folder(path, record, sources, read, flown, trips, runways)
+    return Folder(path, record, sources, read, flown, trips, runways, house)
+
+
+def _house(path: Path, collector: Collector) -> House:
+    try:
+        return read_house(path)
+    except Problems as problems:
+        collector.extend(problems.problems)
+        return PLAIN
 
 
 def _names(document: Document, key: str) -> tuple[str, ...]:

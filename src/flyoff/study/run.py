@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from flyoff.charts.film import encoder
 from flyoff.comparison.case import Case
 from flyoff.comparison.compare import compare
 from flyoff.comparison.equipment import equip
@@ -21,6 +22,7 @@ from flyoff.report.reader_page import reader_page
 from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
 from flyoff.study.evidence import evidences_of
+from flyoff.study.export import FILM, film_files, print_files
 from flyoff.study.folder import Folder, read_folder
 from flyoff.study.noted import noted_on
 from flyoff.study.seen import flown_days
@@ -90,20 +92,27 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     return Study(folder, flights, comparison, tuple(cases))
 
 
-def build(path: Path, progress: Progress = lambda _: None) -> Build:
-    """Build a study folder's report, charts and tables into its ``out`` folder.
+def build(path: Path, progress: Progress = lambda _: None, *, film: bool = False) -> Build:
+    """Build a study folder's report, charts and tables into its ``out`` folder; with `film`, film too.
 
     Raises
     ------
     Problems
         Everything that is wrong in any of its files; nothing is written then.
     """
+    if film:
+        encoder()
     study = load(path, progress)
-    flights = flown_days(study.flights, progress)
+    house = study.folder.house
+    flights = flown_days(study.flights, progress, house)
     progress("reader's page")
     page = reader_page(study.comparison, study.cases, study.folder.trips)
-    pages = {"reader.html": page.encode()}
-    written = write_report(study.comparison, study.folder.sources, path / "out", progress, flights, pages)
+    pages = {"reader.html": page.encode(), **dict(print_files(study.flights, house))}
+    if film:
+        pages |= dict(film_files(study.comparison, study.flights, house, progress))
+    out, dropped = path / "out", () if film else (FILM,)
+    sources = study.folder.sources
+    written = write_report(study.comparison, sources, out, progress, flights, pages, house, dropped)
     report = next(file for file in written if file.name == "report.html")
     return Build(study, report, written)
 

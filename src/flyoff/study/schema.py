@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from flyoff.charts.house import HouseRecord
 from flyoff.core.files import write_text
 from flyoff.core.record import Record
 from flyoff.dossier.airplane import Airplane
@@ -18,6 +19,7 @@ KINDS: dict[str, Any] = {
     "aircraft": Airplane,
     "flight": FlightFile,
     "sources": dict[str, SourceRecord],
+    "house": HouseRecord,
 }
 
 

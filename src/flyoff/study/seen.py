@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from flyoff.charts.catalogue import charts_of_flight
+from flyoff.charts.house import PLAIN, House
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
 from flyoff.core.units import fpm, kt
@@ -43,7 +44,9 @@ def write_page(reduction: Reduction, path: Path) -> None:
     write_flight(flown_day(reduction, Path(reduction.flight.name).stem), path)
 
 
-def flown_days(flights: Mapping[str, Reduction], progress: Callable[[str], None]) -> tuple[FlownDay, ...]:
+def flown_days(
+    flights: Mapping[str, Reduction], progress: Callable[[str], None], house: House = PLAIN
+) -> tuple[FlownDay, ...]:
     """Return a study's flights for its report, their anchors apart."""
     days: list[FlownDay] = []
     for name, reduction in flights.items():
@@ -52,11 +55,11 @@ def flown_days(flights: Mapping[str, Reduction], progress: Callable[[str], None]
         taken = {day.key for day in days}
         while key in taken:
             key += "_"
-        days.append(flown_day(reduction, name, key))
+        days.append(flown_day(reduction, name, key, house))
     return tuple(days)
 
 
-def flown_day(reduction: Reduction, name: str, key: str = "") -> FlownDay:
+def flown_day(reduction: Reduction, name: str, key: str = "", house: House = PLAIN) -> FlownDay:
     """Return one flight for readers; `name` is its file's without the ending."""
     key = key or _key(name)
     pictures: list[Picture] = []
@@ -64,7 +67,7 @@ def flown_day(reduction: Reduction, name: str, key: str = "") -> FlownDay:
     for chart in charts_of_flight(reduction):
         own = f"{key}-{chart.name}"
         pictures.append(Picture(own, chart.subtitle(reduction)))
-        drawings[own] = inline(chart, reduction, own)
+        drawings[own] = inline(chart, reduction, own, house)
     card = reduction.flight.card
     return FlownDay(
         name,
