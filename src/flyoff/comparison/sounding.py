@@ -37,7 +37,7 @@ _CSV = {
 _HEADER = re.compile(r"^(?P<name>.*?)\s*(?:\[(?P<unit>[^\]]+)\]|_(?P<after>[^_]+))$")
 _TOP_M = 20_000 * ft
 _APART_M = 200 * ft
-_CALM_DEG = 360.0
+_CALM_DEG = 360.0 + 1e-6
 
 
 @dataclass(frozen=True)
