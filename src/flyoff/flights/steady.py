@@ -179,7 +179,7 @@ def _by_hand(grid: Grid, kind: Kind | None, start_s: float, end_s: float) -> Con
         kind = "climb" if rate > limit else "descent" if rate < -limit else "level"
     speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
     drift = 0.0 if speed is None else _slope(speed[inside])
-    return Condition(kind, start_s, end_s, drift, "accepted by hand", _drift_flags(drift, Criteria()))
+    return Condition(kind, start_s, end_s, drift, "accepted by hand", _drift_flags(grid, drift, Criteria()))
 
 
 def _allowed(grid: Grid, criteria: Criteria, scale: float) -> dict[Kind, Mask]:
@@ -406,7 +406,7 @@ def _condition(
 ) -> Condition:
     speed = grid.get("indicated_airspeed", "true_airspeed", "ground_speed")
     drift = 0.0 if speed is None else _slope(speed[start:end])
-    flags = [*_drift_flags(drift, criteria)]
+    flags = [*_drift_flags(grid, drift, criteria)]
     turn = float(np.median(turn_rate[start:end]))
     if abs(turn) > criteria.turn_rate_rad_s:
         flags.append(f"flown in a turn of {turn / degree:+.1f} degrees per second")
@@ -440,10 +440,11 @@ def judged(condition: Condition, grid: Grid, engine: Mapping[str, float]) -> Con
     return replace(condition, phase=phase, flags=(*condition.flags, *gap_flags(part), *air_flags(part)))
 
 
-def _drift_flags(drift_m_s2: float, criteria: Criteria) -> tuple[str, ...]:
+def _drift_flags(grid: Grid, drift_m_s2: float, criteria: Criteria) -> tuple[str, ...]:
     if abs(drift_m_s2) <= criteria.airspeed_drift_m_s2:
         return ()
-    return (f"airspeed drifts by {drift_m_s2 * 60 / kt:+.1f} kt per minute",)
+    known = grid.get("indicated_airspeed", "true_airspeed") is not None
+    return (f"{'airspeed' if known else 'ground speed'} drifts by {drift_m_s2 * 60 / kt:+.1f} kt per minute",)
 
 
 def _without_overlap(found: list[Condition]) -> list[Condition]:

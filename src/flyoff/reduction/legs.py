@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from flyoff.core.typing import Array
+from flyoff.core.units import kt
 from flyoff.reduction.statistics import Estimate
 
 LEAST_LEGS = 3
@@ -205,8 +206,8 @@ def _judged(
     elif chance < REFUSED_BELOW:
         worst = float(np.abs(residuals).max())
         refused = (
-            f"the legs do not fit one airspeed and one wind: residuals up to {worst:.1f} m/s "
-            f"where about {one_leg:.1f} m/s is expected"
+            f"the legs do not fit one airspeed and one wind: residuals up to {worst / kt:.1f} kt "
+            f"where about {one_leg / kt:.1f} kt is expected"
         )
     if chance < WIDENED_BELOW:
         # by the ratio of Birge; the degrees of freedom known before stay, and the residuals add theirs

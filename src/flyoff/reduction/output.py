@@ -5,7 +5,7 @@ from typing import Any
 
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
-from flyoff.core.units import degree, find_unit, kt, lb
+from flyoff.core.units import degree, find_unit, ft, kt, lb
 from flyoff.flights.card import ConditionEdit
 from flyoff.flights.log import utc
 from flyoff.flights.manoeuvres import Manoeuvre
@@ -293,26 +293,9 @@ def reduction_text(reduction: Reduction) -> str:
     """Return a reduction as lines to be read on a terminal."""
     data = reduction_data(reduction)
     lines = [f"{data['flight']}: {len(data['points'])} steady conditions, {len(data['legs'])} leg groups"]
-    lines += ["", "repairs" if data["repairs"] else "no repairs"]
-    for r in data["repairs"]:
-        lines.append(
-            f"  {r['start_utc']}  {r['kind']}, {r['channel']}, "
-            f"lines {r['lines'][0]}–{r['lines'][1]}: {r['why']}"
-        )
-    lines += [
-        "",
-        "    UTC               kind       alt ft    °C    IAS kt   CAS kt   TAS kt ±      gal/h   ft/min",
-    ]
-    for i, p in enumerate(data["points"]):
-        times = f"{p['start_utc'][11:19]}–{p['end_utc'][11:19]}"
-        cells = [
-            _cell(p["pressure_altitude_ft"], 7, 0), _cell(p["outside_air_temp_c"], 6, 1),
-            _cell(p["ias_kt"], 8, 1), _cell(p["cas_kt"], 8, 1), _cell(p["tas_kt"], 8, 1),
-            _cell(p["tas_kt_u95"], 5, 1),
-            _cell(p["fuel_flow_gph"], 8, 1), _cell(p["rate_of_climb_fpm"], 8, 0),
-        ]  # fmt: skip
-        lines.append(f"{i:3} {times} {p['kind']:8}{' '.join(cells)}  {'; '.join(p['flags'])}".rstrip())
-    lines += ["", "leg groups: true airspeed and wind from ground velocities"]
+    lines += ["", "repairs" if data["repairs"] else "no repairs", *_repair_lines(data["repairs"])]
+    lines += _point_lines(reduction, data["points"])
+    lines += ["", "leg groups: true airspeed and wind from ground velocities"] if data["legs"] else []
     for g in data["legs"]:
         who = ", ".join(str(m) for m in g["members"])
         if g["refused"]:
@@ -328,6 +311,53 @@ def reduction_text(reduction: Reduction) -> str:
     lines += _edit_lines(data["edits"])
     lines += ["", *(f"note: {w}" for w in data["warnings"]), CAUTION]
     return "\n".join(lines)
+
+
+def _repair_lines(repairs: list[dict[str, Any]]) -> list[str]:
+    """Return the repairs, those of several channels at once in one line."""
+    together: dict[tuple[Any, ...], list[str]] = {}
+    for r in repairs:
+        together.setdefault((r["start_utc"], r["kind"], *r["lines"], r["why"]), []).append(r["channel"])
+    return [
+        f"  {start}  {kind}, {', '.join(channels)}, "
+        f"{f'line {first}' if first == last else f'lines {first}–{last}'}: {why}"
+        for (start, kind, first, last, why), channels in together.items()
+    ]
+
+
+_COLUMNS = (
+    ("alt ft", "pressure_altitude_ft", 7, 0),
+    ("GPS ft", "gps_altitude", 7, 0),
+    ("°C", "outside_air_temp_c", 6, 1),
+    ("IAS kt", "ias_kt", 8, 1),
+    ("CAS kt", "cas_kt", 8, 1),
+    ("TAS kt", "tas_kt", 8, 1),
+    ("±", "tas_kt_u95", 5, 1),
+    ("GS kt", "ground_speed", 8, 1),
+    ("gal/h", "fuel_flow_gph", 8, 1),
+    ("ft/min", "rate_of_climb_fpm", 8, 0),
+)
+_INSTEAD = {"gps_altitude": ("pressure_altitude_ft", ft), "ground_speed": ("ias_kt", kt)}
+"""What the receiver shows, with its unit, where a log has none of what is asked for first."""
+
+
+def _point_lines(reduction: Reduction, points: list[dict[str, Any]]) -> list[str]:
+    """Return the table of points: the columns of which anything is known."""
+    if not points:
+        return []
+    rows = [dict(point) for point in points]
+    for name, (first, unit) in _INSTEAD.items():
+        means = [own.readings.mean(name) for own in reduction.points]
+        wanted = all(row[first] is None for row in rows)
+        for row, mean in zip(rows, means, strict=True):
+            row[name] = mean.value / unit if wanted and mean is not None else None
+    shown = [c for c in _COLUMNS if any(row[c[1]] is not None for row in rows)]
+    lines = ["", f"{'':4}{'UTC':18}{'kind':8}{' '.join(f'{head:>{width}}' for head, _, width, _ in shown)}"]
+    for i, row in enumerate(rows):
+        times = f"{row['start_utc'][11:19]}–{row['end_utc'][11:19]}"
+        cells = " ".join(_cell(row[key], width, decimals) for _, key, width, decimals in shown)
+        lines.append(f"{i:3} {times} {row['kind']:8}{cells}  {'; '.join(row['flags'])}".rstrip())
+    return lines
 
 
 def _turn_lines(turns: list[dict[str, Any]]) -> list[str]:

@@ -93,8 +93,10 @@ def reduce_point(
         extrapolated = calibration.is_extrapolated(indicated.value)
         if altitude is not None:
             altitude = at_static(altitude, indicated, correction, instruments.static_source)
-    if readings.wind_shift_m_s:
-        flags.append(f"the wind changed by {readings.wind_shift_m_s / kt:.1f} kt: not used as a leg")
+    # in a turn the ground velocity changes without any wind's doing
+    if readings.wind_shift_m_s and not any("turn" in flag for flag in flags):
+        unused = ": not used as a leg" if readings.condition.kind == "level" else ""
+        flags.append(f"the wind changed by {readings.wind_shift_m_s / kt:.1f} kt{unused}")
     if extrapolated:
         flags.append(
             "calibrated airspeed without a calibration: taken as indicated"

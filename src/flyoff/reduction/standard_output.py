@@ -241,7 +241,7 @@ def _climb_lines(found: Climbs | None) -> list[str]:
         speed = found.best_speed
         lines.append(
             f"  best rate at {speed.value / kt:.1f} ± {speed.u95 / kt:.1f} kt calibrated, "
-            f"{format_number(found.best_rate.value / fpm, 0)} ft/min"
+            f"{format_number(found.best_rate.value / fpm, 0)} ± {found.best_rate.u95 / fpm:.0f} ft/min"
             + (f": {found.best_note}" if found.best_note else "")
         )
     else:
