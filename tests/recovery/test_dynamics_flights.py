@@ -19,17 +19,16 @@ from helpers.simulator.scenarios import SCENARIOS
 pytestmark = pytest.mark.slow
 
 BY_NAME = {scenario.name: scenario for scenario in SCENARIOS}
-BUMPY_TAS_KT = 0.65
-"""Asked: 0.6 kt. In gusts of 1.4 kt, and there alone, a leg group is off by more."""
 SCRIPTED_SHARE = 0.95
-TIMED = ("rate of climb", "rate of climb as scripted", "excess power of a climb")
+TIMED = ("rate of climb as scripted", "excess power of a climb")
 WORST_RATE_FPM = 40.0
 """Asked: 25 ft/min. Held by 19 of 20; the others are stretches apart from the scripted one, or cut short."""
 FALSE_ALARMS = 0.02
 LEAST_COVERAGE, MOST_COVERAGE = 92.0, 98.0
-"""Asked of all intervals pooled and of each kind. Those of rates of climb hold more often."""
+"""Asked of all intervals pooled and of each kind; few kinds have the numbers to be held to the upper."""
 LEAST_BEYOND = 85.0
-"""Held beyond the speeds calibrated and by a lagging probe on slopes, where each flight has but one error."""
+"""Held beyond the speeds calibrated, by a lagging probe on slopes and by legs' altitudes: each flight has but
+one error of these, and 15 flights cannot tell 92 from 88 in 100. Of 60 flights they hold 93 and more."""
 
 
 def all_measured():
@@ -47,9 +46,8 @@ def all_misses() -> list[Miss]:
 @pytest.mark.parametrize("name", BY_NAME)
 def test_true_airspeed_and_wind_of_every_leg_group_or_refused(name):
     one = measure(BY_NAME[name])
-    limit = BUMPY_TAS_KT if name == "bumpy" else LIMITS["leg TAS"]
     for miss in of(one.misses, "leg TAS"):
-        assert abs(miss.error) < limit, miss
+        assert abs(miss.error) < LIMITS["leg TAS"], miss
     for miss in of(one.misses, "leg wind"):
         assert miss.error < LIMITS["leg wind"], miss
     assert one.data["legs"]
@@ -70,6 +68,20 @@ def test_density_altitude_of_level_points(name):
     assert len(errors) >= 4
     for miss in errors:
         assert abs(miss.error) < LIMITS["density altitude"], miss
+
+
+def test_rates_of_climb_over_their_own_stretch():
+    errors = of(all_misses(), "rate of climb")
+    assert len(errors) >= 80
+    for miss in errors:
+        assert abs(miss.error) < LIMITS["rate of climb"], miss
+    assert LEAST_COVERAGE <= coverage(errors) <= MOST_COVERAGE
+
+
+def test_intervals_of_rates_at_standard_conditions_hold_the_truth():
+    rates = of(all_misses(), "standard rate of a climb", "standard rate at a speed")
+    assert len(rates) >= 100
+    assert LEAST_COVERAGE <= coverage(rates) <= MOST_COVERAGE
 
 
 @pytest.mark.parametrize("quantity", TIMED)
@@ -126,7 +138,7 @@ def test_intervals_hold_the_truth():
     wind = of(misses, "leg wind speed", "leg wind direction")
     assert LEAST_COVERAGE <= coverage(wind) <= MOST_COVERAGE
     for quantity in quantities:
-        beyond = "extrapolated" in quantity or "on a slope" in quantity
+        beyond = any(words in quantity for words in ("extrapolated", "on a slope", "leg altitude"))
         assert coverage(of(misses, quantity)) >= (LEAST_BEYOND if beyond else LEAST_COVERAGE), quantity
 
 
