@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from flyoff.comparison.at_weight import nominal_kg, weight_figure
 from flyoff.comparison.case import Case, Method
 from flyoff.core.figure import Figure, Input, format_number
 from flyoff.core.units import ft
@@ -19,30 +20,26 @@ _SFTE = "SFTE Reference Handbook, 2013, 12"
 _CEILING = "14 CFR 1.1 and common practice: 100 ft/min left (from memory)"
 
 
-def _weight(case: Case) -> tuple[float, tuple[Input, ...]]:
-    """Return the weight at takeoff on the terms, and what it rests on."""
-    mass_kg = case.masses_kg(case.loading.mass_kg)[0]
-    unit = case.airplane.weights.takeoff.unit
-    text = f"{format_number(unit.from_si(mass_kg), 0)} {unit.label}"
-    given = (Input("weight at takeoff, all the fuel that fits aboard", text), *case.people_inputs())
-    return mass_kg, given
-
-
-def _unloadable(case: Case) -> str:
-    return case.loading.shortfall or case.overweight(case.loading.mass_kg)
+def _weight(case: Case) -> tuple[float, str, Input]:
+    """Return the weight at takeoff on the terms, why it cannot be had, and the figure it is."""
+    figure = weight_figure(case)
+    return nominal_kg(case), figure.missing, Input(figure.label, str(figure), figure=figure.key)
 
 
 def climb_out_figures(
-    case: Case, altitude_m: float, deviation_k: float, name: str = "climb", where: str = " after takeoff"
+    case: Case, air: tuple[float, float], given: tuple[Input, ...], name: str, where: str
 ) -> list[Figure]:
-    """Return rate and gradient of climb at one altitude and temperature, in still air."""
-    mass_kg, given = _weight(case)
+    """Return rate and gradient of climb in still air; `air` is pressure altitude [m] and ISA deviation [K].
+
+    `given` is what says so.
+    """
+    altitude_m, deviation_k = air
+    mass_kg, missing, weight = _weight(case)
     out = case.evidence.climb_out(altitude_m, deviation_k, mass_kg)
     rate, speed = sample_of(out.rate), sample_of(out.true_airspeed)
     altitude = f"{format_number(altitude_m / ft, 0)} ft, ISA {format_number(deviation_k, 0)} °C"
     terms = {"altitude": altitude}
-    missing = _unloadable(case)
-    inputs = (Input("pressure altitude and temperature", altitude), *given, *out.rate.inputs)
+    inputs = (weight, *given, *out.rate.inputs)
     extrapolated = out.rate.extrapolated
     gradient = None if rate is None or speed is None else np.tan(climb_angle(rate, speed))
     return [
@@ -78,21 +75,24 @@ def climb_out_figures(
 def performance_figures(case: Case) -> list[Figure]:
     """Return climb at sea level, service ceiling, and glide range from the altitude of the terms."""
     deviation_k = case.terms.isa_deviation.si
-    return [*climb_out_figures(case, 0.0, deviation_k), _ceiling(case, deviation_k), _glide(case)]
+    said = case.terms.isa_deviation
+    given = (Input("ISA deviation", str(said), said.place, said.source),)
+    climb = climb_out_figures(case, (0.0, deviation_k), given, "climb", " after takeoff")
+    return [*climb, _ceiling(case, deviation_k), _glide(case)]
 
 
 def _ceiling(case: Case, deviation_k: float) -> Figure:
-    mass_kg, given = _weight(case)
+    mass_kg, missing, weight = _weight(case)
     found = case.evidence.service_ceiling(deviation_k, mass_kg)
     return case.figure(
         "service_ceiling",
         "Service ceiling",
         ("ft", "length"),
-        None if _unloadable(case) else sample_of(found),
+        None if missing else sample_of(found),
         Method("pressure altitude at which the best rate of climb is 100 ft/min", _CEILING),
-        (*given, *found.inputs),
+        (weight, *found.inputs),
         basis=case.reading.basis,
-        missing=_unloadable(case) or found.missing,
+        missing=missing or found.missing,
         remarks=found.remarks,
         extrapolated=found.extrapolated,
     )
@@ -101,7 +101,7 @@ def _ceiling(case: Case, deviation_k: float) -> Figure:
 def _glide(case: Case) -> Figure:
     """Return the distance of a glide from the terms' altitude to sea level against the terms' wind."""
     terms = case.terms
-    mass_kg = case.masses_kg(case.loading.mass_kg)[1]
+    mass_kg, missing = case.masses_kg(case.loading.mass_kg)[1], _weight(case)[1]
     glide = case.evidence.best_glide(mass_kg)
     middle_m = terms.altitude.si / 2
     kelvin = float(temperature_at_altitude(middle_m)) + terms.isa_deviation.si
@@ -123,7 +123,7 @@ def _glide(case: Case) -> Figure:
         "glide_range",
         f"Glide range from {terms.altitude}",
         ("nmi", "length"),
-        None if _unloadable(case) else sample,
+        None if missing else sample,
         Method(
             "height times glide ratio, less what the head wind takes in the time of the glide; true airspeed"
             " as half way down",
@@ -135,7 +135,7 @@ def _glide(case: Case) -> Figure:
             *speed_value.inputs,
         ),
         basis=case.reading.basis,
-        missing=_unloadable(case) or lacking,
+        missing=missing or lacking,
         remarks=remarks,
         extrapolated=glide.ratio.extrapolated,
     )

@@ -5,10 +5,11 @@ Not for flight planning or operational use: the approved flight manual governs.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
+from flyoff.comparison.at_weight import Kind
 from flyoff.comparison.case import Case
 from flyoff.comparison.runway_terms import Surface
 from flyoff.core.figure import Input, format_number
@@ -18,8 +19,6 @@ from flyoff.dossier.tables import Table
 from flyoff.model.handbook import sample_of
 from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.physics.runway import LANDING_FACTORS, TAKEOFF_FACTORS, DistanceFactor, ground_roll_in_wind
-
-Kind: TypeAlias = Literal["takeoff", "landing"]
 
 FACTORS: dict[Kind, dict[str, DistanceFactor]] = {"takeoff": TAKEOFF_FACTORS, "landing": LANDING_FACTORS}
 SPREAD = 0.5

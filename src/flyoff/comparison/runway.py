@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from flyoff.comparison.at_weight import Kind, nominal_kg, weight_figure
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.climb_out import climb_out_figures
-from flyoff.comparison.distances import Distances, Kind, Weather, distances
+from flyoff.comparison.distances import Distances, Weather, distances
 from flyoff.comparison.places import Spot
 from flyoff.comparison.runway_terms import Runway, RunwayMargin
 from flyoff.core.figure import Figure, Input, format_number, slug
@@ -110,15 +111,6 @@ class RunwayUse:
     words: str
 
 
-@dataclass(frozen=True)
-class _Loaded:
-    """The weight at which an airplane takes off or lands, and why it cannot be loaded so."""
-
-    mass_kg: float
-    inputs: tuple[Input, ...]
-    missing: str
-
-
 def runway_figures(
     case: Case, fields: Sequence[Field], margin: RunwayMargin
 ) -> tuple[list[Figure], list[RunwayUse]]:
@@ -129,9 +121,12 @@ def runway_figures(
     at_sea_level = {"place": "sea level, level dry paved, no wind"}
     figures: list[Figure] = []
     for kind in KINDS:
-        loaded = _loaded(case, kind)
-        found = distances(case, kind, plain, loaded.mass_kg)
-        figures += _distance_figures(case, kind, "", "at sea level", found, loaded, given, at_sea_level)
+        weight = weight_figure(case, kind)
+        found = distances(case, kind, plain, nominal_kg(case, kind))
+        figures += [
+            weight,
+            *_distance_figures(case, kind, "", "at sea level", found, weight, given, at_sea_level),
+        ]
     uses = []
     for field in fields:
         more, use = _on_runway(case, field, margin)
@@ -140,37 +135,21 @@ def runway_figures(
     return figures, uses
 
 
-def _loaded(case: Case, kind: Kind) -> _Loaded:
-    """Return the weight that the terms' people, bags and all the fuel beside them make."""
-    loading, limit = case.loading, case.airplane.weights.landing
-    mass_kg = case.masses_kg(loading.mass_kg)[0]
-    inputs = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
-    if kind == "landing" and limit is not None:
-        mass_kg = min(mass_kg, limit.si)
-        inputs = (Input("maximum landing weight", str(limit), limit.place, limit.source), *inputs)
-    return _Loaded(mass_kg, inputs, loading.shortfall or case.overweight(loading.mass_kg))
-
-
 def _distance_figures(
     case: Case,
     kind: Kind,
     prefix: str,
     where: str,
     found: Distances,
-    loaded: _Loaded,
+    weight: Figure,
     given: tuple[Input, ...],
     terms: dict[str, str],
 ) -> list[Figure]:
     """Return the ground roll and the distance over 50 ft."""
-    unit = case.airplane.weights.takeoff.unit
-    weight = f"{format_number(unit.from_si(loaded.mass_kg), 0)} {unit.label}"
-    what = "weight at takeoff, all the fuel that fits aboard"
-    if kind == "landing":
-        what = "landing weight: as at takeoff, no more than the landing limit"
-    inputs = (Input(what, weight), *given, *found.inputs, *loaded.inputs)
+    inputs = (Input(weight.label, str(weight), figure=weight.key), *given, *found.inputs)
     more: dict[str, Any] = {
         "terms": terms,
-        "missing": loaded.missing or found.missing,
+        "missing": weight.missing or found.missing,
         "remarks": found.remarks,
         "extrapolated": found.extrapolated,
     }
@@ -182,7 +161,7 @@ def _distance_figures(
             f"{prefix}{kind}_{name}",
             f"{kind.capitalize()} {label} {where}",
             DISTANCE,
-            None if loaded.missing else sample,
+            None if weight.missing else sample,
             method,
             inputs,
             **more,
@@ -198,16 +177,20 @@ def _on_runway(case: Case, field: Field, margin: RunwayMargin) -> tuple[list[Fig
     figures: list[Figure] = []
     words, keys = [], []
     for kind in KINDS:
-        loaded = _loaded(case, kind)
-        found = _with_margin(case, kind, margin, distances(case, kind, weather, loaded.mass_kg))
+        weight = weight_figure(case, kind)
+        found = _with_margin(case, kind, margin, distances(case, kind, weather, nominal_kg(case, kind)))
         where = f"on {field.runway.name}"
-        own = _distance_figures(case, kind, prefix, where, found, loaded, given, {})
+        own = _distance_figures(case, kind, prefix, where, found, weight, given, {})
         spare = _spare(case, kind, field, own[1])
         figures += [*own, spare]
         words.append(_verdict(kind, spare))
         keys.append(spare.key)
     figures += climb_out_figures(
-        case, weather.pressure_altitude_m, weather.deviation_k, f"{prefix}climb", f" from {field.runway.name}"
+        case,
+        (weather.pressure_altitude_m, weather.deviation_k),
+        given,
+        f"{prefix}climb",
+        f" from {field.runway.name}",
     )
     takeoff, landing = keys
     return figures, RunwayUse(case.key, field.runway.name, takeoff, landing, "; ".join(words))

@@ -12,7 +12,10 @@ from flyoff.core.figure import Figure
 from flyoff.core.units import fpm, ft, kt, nmi
 from helpers.runways import case_in, with_runways
 
-HEAD = "pressure altitude [ft],calibrated airspeed [kt],rate of climb [ft/min],time [min],fuel [L],distance [nmi]"
+HEAD = (
+    "pressure altitude [ft],calibrated airspeed [kt],rate of climb [ft/min],"
+    "time [min],fuel [L],distance [nmi]"
+)
 CLIMB = f"""{HEAD}
 0,75,900,0,0,0
 4000,74,700,5,4.0,7
@@ -79,6 +82,7 @@ def test_a_glide_goes_less_far_against_the_wind(tmp_path: Path) -> None:
 def test_from_a_high_hot_field_it_climbs_less(tmp_path: Path) -> None:
     figures_of(tmp_path)
     case = case_in(tmp_path, Draws(50))
-    rates = [climb_out_figures(case, h, dev)[0].si for h, dev in ((0.0, 0.0), (1000.0, 0.0), (1000.0, 15.0))]
+    airs = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 15.0))
+    rates = [climb_out_figures(case, air, (), "climb", "")[0].si for air in airs]
     assert all(rate is not None for rate in rates)
     assert np.all(np.diff(np.array(rates, dtype=float)) < 0)
