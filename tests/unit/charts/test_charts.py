@@ -92,7 +92,15 @@ def test_the_alternative_text_tells_the_numbers(name: str, words: str) -> None:
 def test_charts_without_evidence_are_not_drawn() -> None:
     whole = comparison_fixture.comparison()
     bare = replace(
-        whole, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=(), rings=()
+        whole,
+        speed_curves=(),
+        payload_ranges=(),
+        balances=(),
+        trip_legs=(),
+        book=(),
+        seats=(),
+        rings=(),
+        inspections=(),
     )
     assert charts_of(bare) == ()
     assert charts_of(whole) == CHARTS
@@ -150,6 +158,7 @@ def test_one_airplane_alone_can_be_drawn() -> None:
         trip_legs=tuple(leg for leg in whole.trip_legs if leg.aircraft == "lomvi"),
         seats=tuple(seat for seat in whole.seats if seat.aircraft == "lomvi"),
         rings=whole.rings[:1],
+        inspections=whole.inspections[:1],
     )
     for chart in charts_of(alone):
         check_fields(chart.definition(alone, SETTINGS["page"]))

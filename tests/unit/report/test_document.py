@@ -160,7 +160,15 @@ def test_a_difference_shows_its_sign(value_kt: float, text: str) -> None:
 
 def test_a_bare_comparison_has_no_empty_parts() -> None:
     bare = replace(
-        WHOLE, speed_curves=(), payload_ranges=(), balances=(), trip_legs=(), book=(), seats=(), rings=()
+        WHOLE,
+        speed_curves=(),
+        payload_ranges=(),
+        balances=(),
+        trip_legs=(),
+        book=(),
+        seats=(),
+        rings=(),
+        inspections=(),
     )
     anchors = [part.anchor for part in build_document(bare, {}).parts]
     assert anchors == [
