@@ -329,7 +329,7 @@ def words(lines: Sequence[str], x: float, y: float, colour: str, setting: Settin
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Return about how wide a text is set, on the wide side."""
-    narrow = sum(c in "iljtf.,:;'|!()[] I1" for c in text)
+    narrow = sum(c in "iljtf.,:;'|!()[] I" for c in text)
     wide = sum(c in "mwMW—%@" for c in text)
     units = 0.57 * (len(text) - narrow - wide) + 0.34 * narrow + 0.88 * wide
     return units * size * (1.07 if bold else 1.0)
