@@ -34,7 +34,7 @@ from flyoff.model.evidence import (
     handbook_observations,
     printed_rotation,
 )
-from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Value
+from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Value, sample_of
 from flyoff.model.inputs import inputs_of
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
 from flyoff.model.performance import Air, standard_air
@@ -49,9 +49,11 @@ from flyoff.model.solve import (
     make_problem,
     solve,
 )
+from flyoff.physics.climb import SERVICE_CEILING_RATE_M_S
 from flyoff.reduction.run import Reduction
 
 _LEAST_CLIMB_M = 1.0
+_BELOW_CEILING_M = 1000.0
 _POWER_PER_SPEED = 2.7
 """Relative change of power per relative change of level speed in cruise: 3 where drag is all parasite."""
 _POWER_GROWTH = 1.0
@@ -266,9 +268,21 @@ class Fit:
         return ClimbOut(rate, self._value(np.full(self.draws.count + 1, speed)))
 
     def service_ceiling(self, isa_deviation_k: float, mass_kg: float) -> Value:
-        """Return the pressure altitude [m] at which 100 ft/min are left."""
-        found = np.asarray(envelope.ceilings(self.model, mass_kg, isa_deviation_k)[0])
-        return self._value(found, pressure_altitude_m=float(found[0]))
+        """Return the pressure altitude [m] at which 100 ft/min are left.
+
+        About that of the nominal airplane each draw's rate is taken to fall in a straight line.
+        """
+        top_m = float(np.ravel(envelope.ceilings(self.nominal, mass_kg, isa_deviation_k)[0])[0])
+        if not top_m > _BELOW_CEILING_M:
+            return self._value(np.full(self.draws.count + 1, np.nan))
+        low, high = (
+            sample_of(self.rate_of_climb(h, isa_deviation_k, mass_kg))
+            for h in (top_m - _BELOW_CEILING_M, top_m)
+        )
+        if low is None or high is None:
+            return self._value(np.full(self.draws.count + 1, np.nan))
+        more_m = (high - SERVICE_CEILING_RATE_M_S) * _BELOW_CEILING_M / (low - high)
+        return self._value(top_m + more_m, pressure_altitude_m=top_m)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
         """Return the climb between two pressure altitudes at best rate, as `Handbook.climb` does."""
