@@ -11,6 +11,9 @@ from flyoff.comparison.profile import Flown, profile, reach
 from flyoff.core.figure import Input
 from flyoff.core.typing import Array
 
+_DIGITS = 3
+"""Decimals of a share: nobody knows a spread of winds well enough to say more."""
+
 
 def strongest_head_wind(
     case: Case, payload_kg: float, fuel_kg: Array, flown: Flown, distance_m: float
@@ -40,7 +43,8 @@ def share_nonstop(spread: WindSpread, strongest_m_s: Array, *, back: bool) -> Ar
         return np.asarray(np.mean(winds[:, None] <= strongest_m_s[None, :], axis=0))
     assert spread.mean is not None  # read with both or a table
     assert spread.deviation is not None
-    return np.asarray(ndtr((strongest_m_s - sign * spread.mean.si) / spread.deviation.si))
+    share = ndtr((strongest_m_s - sign * spread.mean.si) / spread.deviation.si)
+    return np.asarray(np.round(share, _DIGITS))
 
 
 def spread_inputs(spread: WindSpread) -> tuple[Input, ...]:

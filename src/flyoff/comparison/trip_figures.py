@@ -28,7 +28,8 @@ _STOPS = Method("the fewest equal legs that the range covers")
 _ELAPSED = Method("flying time, with the terms' time of taxi for each flight and on the ground for each stop")
 _STRONGEST = Method("air distance on the fuel, less the distance, over the time in the air")
 _SHARE = Method(
-    "how often the head wind is no stronger than the strongest that the trip is flown nonstop against"
+    "how often the head wind is no stronger than the strongest that the trip is flown nonstop "
+    "against; to 0.1 %"
 )
 _CHOSEN = Method("of the terms' altitudes the one that takes the airplane least {}, stops counted; as chosen")
 _BOTH = Method("time there and time back, refuelled at the end")

@@ -92,7 +92,7 @@ def test_an_alternate_is_kept_beside_the_reserve(tmp_path, still):
 def test_how_often_nonstop_is_how_often_the_wind_is_weak_enough(tmp_path):
     often = figures(tmp_path, SPREAD, tank="85 L", trip="there_and_back = true\n")
     strongest = often[f"{KEY}.strongest"]
-    assert often[f"{KEY}.share"].si == pytest.approx(float(ndtr(strongest.si / (20 * kt))))
+    assert often[f"{KEY}.share"].si == pytest.approx(float(ndtr(strongest.si / (20 * kt))), abs=6e-4)
     assert 0 < often[f"{KEY}.share"].si < 1
 
 
