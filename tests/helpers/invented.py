@@ -13,6 +13,7 @@ from scipy.interpolate import PchipInterpolator, RectBivariateSpline
 
 from flyoff.core.sources import Place
 from flyoff.core.units import ft, hour, hp, kt, lb, rpm
+from flyoff.model.configuration import Configuration
 from flyoff.model.evidence import Observation
 from flyoff.model.parameters import Known
 
@@ -222,13 +223,22 @@ def accelerating(speed, kelvin):
     return speed**2 * (G / 287.05287 - 0.0065) / kelvin / (2 * G)
 
 
-def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2):
+def still_propeller(airplane, seed):
+    """Return what a feathered propeller makes of the drag at no lift."""
+    known, spread = airplane.known, np.random.default_rng((seed, 2)).normal()
+    area = 0.01 * known.diameter_m**2 * float(np.exp(0.25 * spread))
+    return 1 + area / (airplane.zero_lift * known.wing_area_m2)
+
+
+def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2, feathered=False):
     """Return a flight's reduced points at some levels, with the noise of a good day.
 
-    Level speeds ± 0.5 kt of their own and ± 0.4 kt shared, fuel flows ± 1 %, rates ± 20 ft/min.
+    `feathered` glides have the propeller feathered. Level speeds ± 0.5 kt of their own
+    and ± 0.4 kt shared, fuel flows ± 1 %, rates ± 20 ft/min.
     """
     rng = np.random.default_rng((seed, 1))
     known, found = airplane.known, []
+    glide = still_propeller(airplane, seed) if feathered else airplane.windmill
     shared = rng.normal(0, 0.4 * kt)
     for altitude_ft in altitudes_ft:
         altitude, kelvin, density = standard(altitude_ft, rng.uniform(-8, 12))
@@ -269,10 +279,11 @@ def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2):
             )
         for eas in runs * (36.0, 46.0):
             speed = eas / np.sqrt(density / RHO0)
-            sink = airplane.drag(speed, density, mass, airplane.windmill) * speed / (mass * G)
+            sink = airplane.drag(speed, density, mass, glide) * speed / (mass * G)
             sink = sink / (1 + accelerating(speed, kelvin))
             sink = sink + rng.normal(0, 20 * ft / 60)
             found.append(
-                observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))
-            )
+                observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed),
+                        configuration=Configuration(feathered=feathered))
+            )  # fmt: skip
     return found

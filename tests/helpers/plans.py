@@ -98,6 +98,8 @@ class MadeUp:
             own += shared * (calibration - known)
             # one error common to the flight stands for what is left of both
             flow = FLOW_TO_SPEED * value * accuracy.u_flow_scale_ratio if c.kind in {"box", "level"} else 0.0
+            if c.kind == "cruise climb":
+                flow = abs(c.rows[0, -1]) * o.u
             flown.append(
                 replace(o, value=float(own), shared=(("day", float(np.hypot(shared * left, flow))),))
             )

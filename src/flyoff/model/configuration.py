@@ -1,4 +1,4 @@
-"""Gear, flaps and mixture: an airplane as it is set, and the priors where no evidence was set so."""
+"""Gear, flaps, mixture, a feathered propeller: what each adds, by its prior where no evidence was set so."""
 
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
@@ -11,14 +11,21 @@ from flyoff.physics.mixture import MIXTURES, consumption_ratio, power_ratio
 UNSTATED = "best economy"
 """Mixture that is meant where no evidence states one; common practice, no source."""
 _FULL_FLAPS_RAD = 0.61
+_BLADE_AREA_RATIO = 0.035
+"""A blade's area over the propeller's diameter squared; common practice, no source."""
+_FEATHERED_DRAG = 0.11
 
 
 class Configuration(NamedTuple):
-    """How an airplane is set; an empty mixture is that of most of its cruise evidence."""
+    """How an airplane is set; an empty mixture is that of most of its cruise evidence.
+
+    `feathered` is of glides: the propeller stands still, its blades along the wind.
+    """
 
     gear_down: bool = False
     flaps_rad: float = 0.0
     mixture: str = ""
+    feathered: bool = False
 
 
 CLEAN = Configuration()
@@ -48,6 +55,15 @@ def increments(known: Known) -> tuple[Parameter, ...]:
                 "memory): 0.015 to 0.025 of the wing area",
             )
         )  # fmt: skip
+    if known.propeller == "constant speed":
+        blades_m2 = known.engines * known.blades * _BLADE_AREA_RATIO * known.diameter_m**2
+        found.append(
+            Parameter(
+                "feathered_drag_area_m2", "drag area of the feathered propeller", "m²",
+                _FEATHERED_DRAG * blades_m2, 0.3, 0.02 * blades_m2, blades_m2,
+                "S. F. Hoerner, Fluid-Dynamic Drag, ch. 13 (from memory): 0.1 of the blades' area",
+            )
+        )  # fmt: skip
     if has_mixture(known):
         found.append(
             Parameter(
@@ -70,6 +86,7 @@ def needed(known: Known, configurations: Iterable[Configuration]) -> tuple[Param
     shown = {
         "flap_drag_area_m2": any(c.flaps_rad > 0 for c in seen),
         "gear_drag_area_m2": any(c.gear_down for c in seen),
+        "feathered_drag_area_m2": any(c.feathered for c in seen),
         "mixture_effect": any(_ratio(known, c.mixture) != 1.0 for c in seen),
     }
     return tuple(p for p in increments(known) if shown[p.name])
@@ -98,6 +115,9 @@ def configured(model: Model, configuration: Configuration) -> Model:
         gliding = clean * values["glide_drag_factor"] + added
         values["drag_area_m2"] = clean + added
         values["glide_drag_factor"] = gliding / (clean + added)
+    if configuration.feathered and known.propeller == "constant speed":
+        feathered = values.get("feathered_drag_area_m2", prior["feathered_drag_area_m2"])
+        values["glide_drag_factor"] = 1 + feathered / np.asarray(values["drag_area_m2"])
     ratio = _ratio(known, configuration.mixture)
     if ratio != 1.0:
         factor = np.power(ratio, values.get("mixture_effect", prior["mixture_effect"]))

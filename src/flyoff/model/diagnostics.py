@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import find_unit, fpm, ft, kt
 from flyoff.model import performance
+from flyoff.model.configuration import Configuration
 from flyoff.model.evidence import Observation
 from flyoff.model.fit import Fit
 from flyoff.model.parameters import Parameter
@@ -22,6 +23,7 @@ UNKNOWN_ABOVE = 0.7
 """A direction among the parameters whose spread is still this share of the prior's has not been learnt."""
 _NAMED_ABOVE = 0.35
 _STEP = 1e-3
+_LIFT = np.linspace(0.3, 1.0, 15)
 _WEIGHTY = 0.2
 _TOO_LARGE = 6.0
 _MENDING = {
@@ -83,6 +85,47 @@ def _after(covariance: Array, slopes: Array, direction: Array) -> Array:
     return np.asarray(np.sqrt(np.maximum(direction @ along - gain, 0.0)))
 
 
+@dataclass(frozen=True)
+class DragDoubt:
+    """How well the drag coefficient under power is known, root mean square over the lift flown.
+
+    What flies is drag over propeller efficiency, so level flight and climbs leave it open;
+    `after_ratio` is what `flight` would leave of `u_ratio`, both relative standard uncertainties.
+    """
+
+    u_ratio: float
+    flight: str
+    after_ratio: float
+
+    def __str__(self) -> str:
+        """Return it in a sentence."""
+        known = f"the drag coefficient is known to ± {196 * self.u_ratio:.1f} %"
+        return f"{known}; {self.flight} would leave ± {196 * self.after_ratio:.1f} %"
+
+
+def drag_doubt(fit: Fit) -> DragDoubt:
+    """Return the uncertainty of the drag coefficient, and the one flight that would lessen it most."""
+    count = len(fit.parameters)
+    covariance = fit.solution.covariance[:count, :count]
+    z = fit.solution.distances[:count]
+    model = fit.problem.model(
+        z[:, None] + np.concatenate([np.zeros((count, 1)), _STEP * np.eye(count)], axis=1)
+    )
+    mass_kg = fit.known.takeoff_mass_kg
+    wing = mass_kg * STANDARD_GRAVITY_M_S2 / fit.known.wing_area_m2
+    speed = np.sqrt(2 * wing / (SEA_LEVEL_DENSITY_KG_M3 * _LIFT))[:, None]
+    drag = performance.drag_force(model, speed, SEA_LEVEL_DENSITY_KG_M3, mass_kg)
+    slopes = (drag[:, 1:] / drag[:, :1] - 1) / _STEP
+    texts, candidates = _candidates(fit)
+    rows = sensitivities(fit, candidates)
+    along = covariance @ rows.T
+    gain = np.square(slopes @ along) / (1 + np.einsum("ij,ji->i", rows, along))
+    variance = np.einsum("ij,jk,ik->i", slopes, covariance, slopes)
+    after = np.mean(variance[:, None] - gain, axis=0)
+    best = int(np.argmin(after))
+    return DragDoubt(float(np.mean(variance) ** 0.5), texts[best], float(max(after[best], 0.0) ** 0.5))
+
+
 def sensitivities(fit: Fit, observations: Sequence[Observation]) -> Array:
     """Return the sensitivities of any observations that might be made, shape (observations, parameters).
 
@@ -104,6 +147,7 @@ def _candidates(fit: Fit) -> tuple[list[str], list[Observation]]:
     mass_kg = 0.95 * known.takeoff_mass_kg
     best = float(best_lift_to_drag_speed(mass_kg, nominal["drag_area_m2"], nominal["effective_span_m"]))
     u_rate, u_speed = 25 * fpm, 0.7 * kt
+    feathered_u = 30 * fpm  # the still propeller's own drag is not known better
     texts: list[str] = []
     found: list[Observation] = []
 
@@ -123,11 +167,18 @@ def _candidates(fit: Fit) -> tuple[list[str], list[Observation]]:
         for factor, words in ((0.9, "slow"), (1.4, "fast")):
             add(f"a {words} climb at full power {at}", altitude_ft, 0.0, true_airspeed_m_s=factor * true)
             add(f"a {words} glide {at}", altitude_ft, 0.0, kind="sink rate", true_airspeed_m_s=factor * true)
+        if known.propeller == "constant speed":
+            feathered = {"kind": "sink rate", "true_airspeed_m_s": true, "u": feathered_u}
+            still = Configuration(feathered=True)
+            text = f"a glide {at} with the propeller feathered, where it can be,"
+            add(text, altitude_ft, 0.0, configuration=still, **feathered)
         most = float(performance.full_power(nominal, standard_air(altitude_ft * ft, mass_kg)))
         for share in (s for s in (0.45, 0.75) if s * known.rated_power_w <= most):
             flow = float(performance.cruise_fuel_flow(nominal, share * known.rated_power_w))
             level = {"kind": "speed at fuel flow", "fuel_flow_kg_s": flow, "u": u_speed}
             add(f"level flight at {100 * share:.0f} % {at}", altitude_ft, 0.0, **level)
+            slow = {"kind": "rate at fuel flow", "fuel_flow_kg_s": flow, "true_airspeed_m_s": 1.1 * true}
+            add(f"a climb or descent at {100 * share:.0f} % {at}", altitude_ft, 0.0, **slow)
             power = {"kind": "speed at power", "power_ratio": share, "u": u_speed}
             add(f"level flight at {100 * share:.0f} % {at} by the engine chart", altitude_ft, 0.0, **power)
             flow_of = {"kind": "fuel flow", "power_ratio": share, "u": 0.01 * flow}

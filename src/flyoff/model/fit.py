@@ -56,11 +56,13 @@ _LEAST_CLIMB_M = 1.0
 _BELOW_CEILING_M = 1000.0
 _POWER_PER_SPEED = 2.7
 """Relative change of power per relative change of level speed in cruise: 3 where drag is all parasite."""
-_POWER_GROWTH = 1.0
+_POWER_GROWTH = 2.5
+_ALTITUDE_GROWTH = 0.2
+"""Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
+_FLOW_GROWTH = 0.05
+"""Relative doubt of consumption at one range of power beyond the evidence; held to simulation, no source."""
 _CHART_U = 0.03
 """Relative doubt of the general chart of mixtures for one engine; common practice, no source."""
-_ALTITUDE_GROWTH = 0.1
-"""Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
 _SURE = 0.95
 _SINKS_LESS = 0.9
 
@@ -234,12 +236,12 @@ class Fit:
             return Cruise(Value(None, None, missing=missing), Value(None, None, missing=missing))
         speed = self.level_speed(power_w, air)
         flow = performance.cruise_fuel_flow(self.model, power_w)
-        grown = float(self._grown("fuel flow", pressure_altitude_m, power_ratio))
+        grown = float(self._grown("fuel flow", pressure_altitude_m))
         at = {"power_ratio": power_ratio, "pressure_altitude_m": pressure_altitude_m}
-        return Cruise(
-            self._value(speed, **at),
-            self._value(self.with_model_error(flow, "fuel flow", grown * float(flow[0])), **at),
-        )
+        flow = self.with_model_error(flow, "fuel flow", grown * float(flow[0]))
+        beyond = float(_beyond(np.asarray(power_ratio), self._powers))
+        flow = flow * (1 + _FLOW_GROWTH * beyond * self._stream("consumption beyond the evidence"))
+        return Cruise(self._value(speed, **at), self._value(flow, **at))
 
     def speed_at_fuel_flow(
         self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float

@@ -7,6 +7,8 @@ linear model: from memory). The rounding comes from the streams that the handboo
 from, so that the fit less the handbook is as sure as it is.
 """
 
+import itertools
+
 import numpy as np
 
 from flyoff.core.draws import Draws
@@ -14,6 +16,9 @@ from flyoff.core.typing import Array
 from flyoff.model.solve import FitProblem, Solution
 
 _LEAST_VARIANCE = 1e-12
+_WIDE = 0.25
+_REACH = 1.2
+_FARTHEST = 2.5
 
 
 def drawn_distances(problem: FitProblem, solution: Solution, draws: Draws, key: str) -> Array:
@@ -31,8 +36,32 @@ def drawn_distances(problem: FitProblem, solution: Solution, draws: Draws, key: 
         drawn = drawn + by_rounding @ np.stack(
             [draws.rectangular(problem.observations[i].stream) for i in rounded]
         )
+    drawn = drawn - gain @ (_bends(problem, solution, drawn) / solution.sigma[:, None])
     z = solution.distances[:, None]
     return np.concatenate([z, z + drawn], axis=1)[: len(problem.parameters)]
+
+
+def _bends(problem: FitProblem, solution: Solution, drawn: Array) -> Array:
+    """Return how far predictions bend away from straight lines, shape (observations, draws).
+
+    To second order along the directions that the evidence leaves wide: a draw far along one of
+    them would otherwise leave the values that it was fitted to.
+    """
+    variance, directions = np.linalg.eigh(solution.covariance)
+    wide = np.flatnonzero(variance > _WIDE**2)
+    spread = np.sqrt(variance[wide])
+    steps = directions[:, wide] * spread * _REACH
+    pairs = list(itertools.combinations(range(len(wide)), 2))
+    both = np.array([steps[:, k] + steps[:, m] for k, m in pairs]).reshape(len(pairs), -1).T
+    moved = np.concatenate([np.zeros((len(variance), 1)), steps, -steps, both], axis=1)
+    found = problem.predicted(solution.distances[:, None] + moved)
+    here, up, down, joint = np.split(found, np.cumsum([1, len(wide), len(wide)]), axis=1)
+    along = np.clip((directions[:, wide].T @ drawn) / spread[:, None] / _REACH, -_FARTHEST, _FARTHEST)
+    bends = (up + down - 2 * here) / 2 @ np.square(along)
+    for column, (k, m) in enumerate(pairs):
+        twist = joint[:, column] - up[:, k] - up[:, m] + here[:, 0]
+        bends += twist[:, None] * (along[k] * along[m])
+    return np.asarray(np.where(np.isfinite(bends), bends, 0.0))
 
 
 def _gain(solution: Solution) -> Array:

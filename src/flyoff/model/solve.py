@@ -10,6 +10,7 @@ Calibration of Computer Models, J. R. Statist. Soc. B 63, 2001, in its simplest
 form: from memory).
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -120,9 +121,21 @@ def make_problem(
     scale = np.array([largest if group_of(o.kind) == "rate of climb" else abs(o.value) for o in observations])
     return FitProblem(
         known, tuple(parameters), tuple(observations), tuple(batches_of(observations)), values,
-        np.array([o.u for o in observations]), _shared(observations), _shared_names(observations), scale,
+        _own_doubt(observations), _shared(observations), _shared_names(observations), scale,
         tuple(group_of(o.kind) for o in observations), _alikeness(observations),
     )  # fmt: skip
+
+
+def _own_doubt(observations: Sequence[Observation]) -> Array:
+    """Return standard uncertainties, larger where one rounded value is printed again and again.
+
+    A fuel flow that hangs on power alone is rounded once, however many altitudes it is printed for.
+    """
+    printed = [o.kind == "fuel flow" and o.half_digit > 0 for o in observations]
+    same = [(o.value, o.power_ratio, o.configuration) for o in observations]
+    often = Counter(s for s, is_printed in zip(same, printed, strict=True) if is_printed)
+    repeats = [often[s] if is_printed else 1 for s, is_printed in zip(same, printed, strict=True)]
+    return np.array([o.u for o in observations]) * np.sqrt(repeats)
 
 
 def _shared_names(observations: Sequence[Observation]) -> tuple[str, ...]:

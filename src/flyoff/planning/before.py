@@ -32,5 +32,5 @@ def _class_alone(dossier: Dossier) -> Fit:
     known = known_of(dossier)
     parameters = parameters_of(known)
     count, none = len(parameters), np.zeros(0)
-    solution = Solution(np.zeros(count), np.eye(count), {}, none, none, np.zeros((0, count)), none)
+    solution = Solution(np.zeros(count), np.eye(count), {}, none, none, np.zeros((0, count)), none, none)
     return Fit(known, make_problem(known, parameters, ()), solution, Draws())

@@ -6,7 +6,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3
+from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import ft
@@ -21,10 +21,13 @@ from flyoff.physics.manoeuvre import stall_speed
 from flyoff.physics.optimum import best_lift_to_drag_speed
 from flyoff.planning.request import Request
 
-Kind: TypeAlias = Literal["box", "level", "climb", "glide"]
+Kind: TypeAlias = Literal["box", "level", "climb", "cruise climb", "glide"]
 POWERS = (0.45, 0.55, 0.65, 0.75)
 CLIMB_SPEEDS = (0.9, 1.0, 1.15, 1.3)
 """Climb speeds over that of best lift to drag."""
+CRUISE_CLIMB_POWERS = (0.55, 0.65, 0.75)
+CRUISE_CLIMB_SPEED = 1.1
+"""Speed of a climb at cruise power over that of best lift to drag; common practice, no source."""
 GLIDE_SPEEDS = (0.9, 1.0, 1.2, 1.4)
 """Glide speeds over that of best lift to drag."""
 STALL_MARGIN = 1.3
@@ -33,6 +36,7 @@ LEVELS = 4
 _ROUND_M = 500 * ft
 _SPEED_PER_FLOW = 0.4
 """Relative change of level speed per relative change of fuel flow, as for its evidence."""
+_EFFICIENCY = 0.8
 _NO_ROWS = np.zeros((0, 0))
 
 
@@ -174,44 +178,52 @@ def _best_speed(request: Request, factor: float = 1.0) -> float:
 
 def _climbs(request: Request) -> Iterator[Candidate]:
     """Yield sawtooth climbs that begin at a level and end below the highest altitude allowed."""
+    nominal, rated_w = request.fit.nominal, request.fit.known.rated_power_w
+    for altitude_m in levels_of(request):
+        full_w = float(performance.full_power(nominal, _air(request, altitude_m)))
+        for factor in CLIMB_SPEEDS:
+            yield from _sawtooth(request, altitude_m, factor * _best_speed(request), None)
+        for power_w in (share * rated_w for share in CRUISE_CLIMB_POWERS if share * rated_w < 0.95 * full_w):
+            yield from _sawtooth(request, altitude_m, CRUISE_CLIMB_SPEED * _best_speed(request), power_w)
+
+
+def _sawtooth(
+    request: Request, altitude_m: float, equivalent: float, cruise_power_w: float | None
+) -> Iterator[Candidate]:
+    """Yield two runs at full power, or at a cruise power that the fuel flow tells."""
     nominal, practice = request.fit.nominal, request.practice
     run_s = practice.climb_settle_s + practice.climb_record_s
-    for altitude_m in levels_of(request):
-        for factor in CLIMB_SPEEDS:
-            equivalent = factor * _best_speed(request)
-            air = _air(request, altitude_m)
-            true = equivalent / _root_density(air)
-            start = float(performance.rate_of_climb(nominal, true, air, accelerating=True))
-            if (
-                start <= 0
-                or altitude_m + start * run_s > request.highest_m
-                or not _allowed(request, equivalent)
-            ):
-                continue
-            middle_m = altitude_m + start * (run_s - practice.climb_record_s / 2)
-            air = _air(request, middle_m)
-            true = equivalent / _root_density(air)
-            rate = float(performance.rate_of_climb(nominal, true, air, accelerating=True))
-            u = request.accuracy.u_rate_m_s / 2**0.5  # two runs, the air's rise in each its own
-            seen = _observe(request, "rate of climb", middle_m, rate, u, true_airspeed_m_s=true)
-            power_w = float(performance.full_power(nominal, air))
-            flow = float(performance.climb_fuel_flow(nominal, power_w))
-            back_s = 2 * start * run_s / practice.descent_m_s + practice.climb_turn_s
-            fuel_kg = flow * 2 * run_s + _idle_flow(request) * back_s
-            share = power_w / request.fit.known.rated_power_w
-            yield Candidate(
-                "climb",
-                altitude_m,
-                share,
-                equivalent,
-                true,
-                flow,
-                2 * run_s + back_s,
-                fuel_kg,
-                0.0,
-                seen,
-                _NO_ROWS,
-            )
+    start = _rate(request, altitude_m, equivalent, cruise_power_w)
+    if start <= 0 or altitude_m + start * run_s > request.highest_m or not _allowed(request, equivalent):
+        return
+    middle_m = altitude_m + start * (run_s - practice.climb_record_s / 2)
+    air = _air(request, middle_m)
+    true = equivalent / _root_density(air)
+    rate = _rate(request, middle_m, equivalent, cruise_power_w)
+    u = request.accuracy.u_rate_m_s / 2**0.5  # two runs, the air's rise in each its own
+    if cruise_power_w is None:
+        power_w = float(performance.full_power(nominal, air))
+        flow = float(performance.climb_fuel_flow(nominal, power_w))
+        seen = _observe(request, "rate of climb", middle_m, rate, u, true_airspeed_m_s=true)
+    else:
+        power_w, flow = cruise_power_w, float(performance.cruise_fuel_flow(nominal, cruise_power_w))
+        per_flow = _EFFICIENCY * power_w / (request.mass_kg * STANDARD_GRAVITY_M_S2)
+        u = float(np.hypot(u, per_flow * request.accuracy.u_flow_ratio))
+        more = {"true_airspeed_m_s": true, "fuel_flow_kg_s": flow}
+        seen = _observe(request, "rate at fuel flow", middle_m, rate, u, **more)
+    back_s = 2 * start * run_s / practice.descent_m_s + practice.climb_turn_s
+    fuel_kg = flow * 2 * run_s + _idle_flow(request) * back_s
+    kind: Kind = "climb" if cruise_power_w is None else "cruise climb"
+    yield Candidate(
+        kind, altitude_m, power_w / request.fit.known.rated_power_w, equivalent, true, flow,
+        2 * run_s + back_s, fuel_kg, 0.0, seen, _NO_ROWS,
+    )  # fmt: skip
+
+
+def _rate(request: Request, altitude_m: float, equivalent: float, power_w: float | None) -> float:
+    air = _air(request, altitude_m)
+    true = equivalent / _root_density(air)
+    return float(performance.rate_of_climb(request.fit.nominal, true, air, power_w, accelerating=True))
 
 
 def _glides(request: Request) -> Iterator[Candidate]:
@@ -261,4 +273,4 @@ def _rows(request: Request, draft: Candidate, slopes: Array, per_flow: float) ->
         seen = np.hypot(accuracy.u_legs_m_s, accuracy.u_airspeed_m_s / root / request.practice.legs**0.5)
         return np.array([[*slopes, 0.0, flow], [*np.zeros(len(slopes)), shared / seen, 0.0]])
     # a speed that is misread changes a rate by little near the best: its slope is left out
-    return np.array([[*slopes, 0.0, 0.0]])
+    return np.array([[*slopes, 0.0, flow if draft.kind == "cruise climb" else 0.0]])

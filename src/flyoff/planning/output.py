@@ -19,7 +19,8 @@ _UNIT = {"kg/h": ("kg/h", "mass_flow"), "": ("", "count"), "nmi": ("nmi", "lengt
          "ft/min": ("ft/min", "speed")}  # fmt: skip
 NAMES = {
     "taxi": "start and taxi", "climb to": "climb", "box": "box of four legs", "level": "level",
-    "climb": "sawtooth climb, two runs", "glide": "glide, two runs", "descend": "descend",
+    "climb": "sawtooth climb, two runs", "cruise climb": "climb at cruise power, two runs",
+    "glide": "glide, two runs", "descend": "descend",
     "land": "land and taxi",
 }  # fmt: skip
 

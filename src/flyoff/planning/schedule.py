@@ -8,7 +8,7 @@ from flyoff.planning.candidates import Candidate, Kind
 from flyoff.planning.design import Design
 
 Doing: TypeAlias = Literal["taxi", "climb to", "descend", "land"] | Kind
-_ORDER = {"climb": 0, "box": 1, "level": 2}
+_ORDER = {"climb": 0, "cruise climb": 1, "box": 2, "level": 3}
 _LEAST_M = 1.0
 
 

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from flyoff.model.diagnostics import confusions, leave_one_out, sensitivities
+from flyoff.model import performance
+from flyoff.model.diagnostics import confusions, drag_doubt, leave_one_out, sensitivities
 from flyoff.model.fit import fit_observations
 from flyoff.model.predict import batches_of, predictions
 from flyoff.model.solve import make_problem, solve
@@ -60,6 +61,25 @@ def test_the_flight_named_really_helps_as_much_as_said():
     assert str(glide).endswith(f"would leave {100 * glide.after_ratio:.0f} %")
 
 
+def test_the_drag_coefficient_is_as_sure_as_its_draws_and_a_glide_flown_is_worth_what_is_said():
+    airplane = invent(12, tabulated=False)
+    mass = airplane.known.takeoff_mass_kg
+    ordinary, feathered = (
+        fit_observations(airplane.known, flown(airplane, (2000, 8000), 12, feathered=still))
+        for still in (False, True)
+    )
+    speed = np.sqrt(2 * mass * 9.80665 / airplane.known.wing_area_m2 / (1.225 * np.linspace(0.3, 1.0, 15)))
+    for fit in (ordinary, feathered):
+        drawn = performance.drag_force(fit.model, speed[:, None], 1.225, mass)
+        spread = np.sqrt(np.mean(np.square(np.std(drawn[:, 1:], axis=1) / drawn[:, 0])))
+        assert drag_doubt(fit).u_ratio == pytest.approx(spread, rel=0.12)
+    assert drag_doubt(feathered).u_ratio < 0.85 * drag_doubt(ordinary).u_ratio
+    book = drag_doubt(fit_observations(airplane.known, printed(airplane, (2000, 8000))))
+    assert "with the propeller feathered" in book.flight
+    assert book.after_ratio < 0.85 * book.u_ratio
+    assert str(book).startswith(f"the drag coefficient is known to ± {196 * book.u_ratio:.1f} %; a glide")
+
+
 def test_sensitivities_are_those_of_the_fit():
     airplane = invent(5, tabulated=False)
     fit = fit_observations(airplane.known, printed(airplane, (2000, 8000)))
@@ -67,5 +87,6 @@ def test_sensitivities_are_those_of_the_fit():
         fit.problem.u,
         np.array([fit.solution.model_error[g] for g in fit.problem.groups]) * fit.problem.scale,
     )
-    slopes = sensitivities(fit, fit.observations) * sigma[:, None]
+    own = np.array([o.u for o in fit.observations]) / fit.problem.u
+    slopes = sensitivities(fit, fit.observations) * (own * sigma)[:, None]
     assert slopes == pytest.approx(fit.solution.jacobian, abs=0.02 * np.abs(fit.solution.jacobian).max())
