@@ -7,15 +7,30 @@ from pathlib import Path
 
 import pytest
 
+from flyoff.charts.catalogue import charts_of
+from flyoff.comparison.results import Comparison
 from flyoff.report import write
+from flyoff.report.document import build_document
+from flyoff.report.table_files import sheets
 from flyoff.report.write import write_report
 from helpers import comparison_fixture
 
-NAMES = {"report.html", "report-a4.pdf", "report-letter.pdf", "figures.csv", "figures.json"} | {
-    f"charts/{chart}{end}"
-    for chart in ("speed_altitude", "payload_range", "seat_table", "balance", "trips", "flown")
-    for end in (".svg", ".png", "-dark.png")
-}
+FILES = {"report.html", "report-a4.pdf", "report-letter.pdf", "figures.csv", "figures.json"}
+
+
+def names(comparison: Comparison) -> set[str]:
+    """What is written of a comparison: its charts in each form, its tables in each."""
+    found = {*FILES, "tables/tables.xlsx"}
+    for chart in charts_of(comparison):
+        columns = {f"print/{chart.name}-{c}.{e}" for c in ("single", "double") for e in ("svg", "pdf")}
+        count = chart.screens(comparison)
+        screens = {f"{chart.name}-dark.png"} if count == 1 else set()
+        screens |= {f"{chart.name}-{n + 1}-dark.png" for n in range(count) if count > 1}
+        found |= {f"charts/{n}" for n in (f"{chart.name}.svg", f"{chart.name}.png", *columns, *screens)}
+    document = build_document(comparison, comparison_fixture.SOURCES)
+    return found | {f"tables/{s.name}.{e}" for s in sheets(document) for e in ("html", "csv", "md")}
+
+
 LARGEST_REPORT = 2_000_000
 PROGRAM = """
 import sys
@@ -38,7 +53,7 @@ def test_writes_everything_and_the_same_in_another_process(tmp_path: Path) -> No
     told: list[str] = []
     fixture = comparison_fixture
     written = write_report(fixture.comparison(), fixture.SOURCES, tmp_path / "here", told.append)
-    assert {str(file.relative_to(tmp_path / "here")) for file in written} == NAMES
+    assert {str(file.relative_to(tmp_path / "here")) for file in written} == names(fixture.comparison())
     assert told[-3:] == ["report", "paper: report-a4.pdf", "paper: report-letter.pdf"]
     assert (tmp_path / "here" / "report.html").stat().st_size < LARGEST_REPORT
     tests = str(Path(fixture.__file__).parents[1])
