@@ -156,7 +156,7 @@ def _enter(
             continue
         remarks.append(f"extrapolated from {axis.name} {end} by a published factor")
         name = "temperature" if axis.name == "ISA deviation" else axis.name
-        off[name] = -over / _flying_speed_m_s(case, kind, weather) if name == "wind" else over
+        off[name] = -over / _flying_speed_m_s(case, kind) if name == "wind" else over
         if name == "weight":
             off[name] = mass_kg / value - 1
     beyond = bool(off)
@@ -200,25 +200,24 @@ def _without_axes(
     return remarks
 
 
-def _flying_speed(case: Case, kind: Kind, weather: Weather) -> tuple[float, Input] | None:
-    """Return the true airspeed at lift-off or approach, and what says it; None where nothing does."""
+def _flying_speed(case: Case, kind: Kind) -> tuple[float, Input] | None:
+    """Return the airspeed at lift-off or approach as listed, and what says it; None where nothing does."""
     speeds = case.airplane.speeds
     listed = speeds.rotation if kind == "takeoff" else speeds.approach
-    root = float(density_ratio(weather.pressure_altitude_m, weather.temperature_k)) ** 0.5
     if listed is not None:
         label = "rotation speed" if kind == "takeoff" else "approach speed"
-        return listed.si / root, Input(label, str(listed), listed.place, listed.source)
+        return listed.si, Input(label, str(listed), listed.place, listed.source)
     stall = (speeds.stall_takeoff or speeds.stall_clean) if kind == "takeoff" else speeds.stall_landing
     if stall is None:
         return None
     times = _ROTATION_TO_STALL if kind == "takeoff" else _APPROACH_TO_STALL
     label = f"flying speed taken as {times:g} times the stall's (common practice, no source)"
-    return times * stall.si / root, Input(label, str(stall), stall.place, stall.source)
+    return times * stall.si, Input(label, str(stall), stall.place, stall.source)
 
 
-def _flying_speed_m_s(case: Case, kind: Kind, weather: Weather) -> float:
+def _flying_speed_m_s(case: Case, kind: Kind) -> float:
     """Return the speed at lift-off or approach; NaN where nothing says it."""
-    found = _flying_speed(case, kind, weather)
+    found = _flying_speed(case, kind)
     return found[0] if found else float("nan")
 
 
@@ -236,14 +235,15 @@ def _in_wind(
         words = f"{'head' if wind > 0 else 'tail'} wind for a tenth, by the table's notes"
         given = Input(words, str(printed), printed.place, printed.source)
         return _times_over(both, share, share), [], (given,)
-    found = _flying_speed(case, kind, weather)
+    found = _flying_speed(case, kind)
     if found is None:
         return f"the dossier lists no speed of {kind} or stall to count a wind by"
     speed_m_s, speed = found
     if wind < 0:
         return both, [_Step(FACTORS[kind][_NAMES["wind"]], -wind / speed_m_s / _STEPS["wind"])], (speed,)
-    slowed = float(ground_roll_in_wind(1.0, wind, speed_m_s))
-    in_air = max(1 - wind / speed_m_s, 0.0)
+    true_m_s = speed_m_s / float(density_ratio(weather.pressure_altitude_m, weather.temperature_k)) ** 0.5
+    slowed = float(ground_roll_in_wind(1.0, wind, true_m_s))
+    in_air = max(1 - wind / true_m_s, 0.0)
     law = Input(
         "ground roll in a head wind", "(1 − W/V)^1.85", source="SFTE Reference Handbook, 2013, 12.3.1"
     )

@@ -118,14 +118,13 @@ def runway_figures(
     air = case.terms.isa_deviation
     plain = Weather(0.0, float(temperature_at_altitude(0.0)) + air.si)
     given = (Input("ISA deviation", str(air), air.place, air.source),)
-    at_sea_level = {"place": "sea level, level dry paved, no wind"}
     figures: list[Figure] = []
     for kind in KINDS:
         weight = weight_figure(case, kind)
         found = distances(case, kind, plain, nominal_kg(case, kind))
         figures += [
             weight,
-            *_distance_figures(case, kind, "", "at sea level", found, weight, given, at_sea_level),
+            *_distance_figures(case, kind, "", "at sea level", found, weight, given),
         ]
     uses = []
     for field in fields:
@@ -143,12 +142,10 @@ def _distance_figures(
     found: Distances,
     weight: Figure,
     given: tuple[Input, ...],
-    terms: dict[str, str],
 ) -> list[Figure]:
     """Return the ground roll and the distance over 50 ft."""
     inputs = (Input(weight.label, str(weight), figure=weight.key), *given, *found.inputs)
     more: dict[str, Any] = {
-        "terms": terms,
         "missing": weight.missing or found.missing,
         "remarks": found.remarks,
         "extrapolated": found.extrapolated,
@@ -180,7 +177,7 @@ def _on_runway(case: Case, field: Field, margin: RunwayMargin) -> tuple[list[Fig
         weight = weight_figure(case, kind)
         found = _with_margin(case, kind, margin, distances(case, kind, weather, nominal_kg(case, kind)))
         where = f"on {field.runway.name}"
-        own = _distance_figures(case, kind, prefix, where, found, weight, given, {})
+        own = _distance_figures(case, kind, prefix, where, found, weight, given)
         spare = _spare(case, kind, field, own[1])
         figures += [*own, spare]
         words.append(_verdict(kind, spare))
