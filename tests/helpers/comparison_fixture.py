@@ -10,14 +10,12 @@ from flyoff.comparison.evidence import KINDS, Kind
 from flyoff.comparison.handling import Rating, Remark
 from flyoff.comparison.inspection import Inspection
 from flyoff.comparison.results import (
-    BalanceTrack,
     BookVerdict,
     Comparison,
     Entry,
     FlownPoint,
     Headline,
     OptionCost,
-    PayloadRange,
     Row,
     SeatCell,
     SpeedCurve,
@@ -29,7 +27,9 @@ from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, difference
 from flyoff.core.quantity import Quantity, parse_quantity
 from flyoff.core.sources import Place, Source
-from flyoff.core.units import find_unit, ft, hour, inch, kt, lb, litre, nmi
+from flyoff.core.units import find_unit, ft, hour, kt, litre, nmi
+from helpers import money_fixture as money
+from helpers.curves import balances, payload_ranges
 from helpers.rings import PLACES, RINGS
 
 DRAWS = Draws(2000)
@@ -343,20 +343,6 @@ def _speed_curves() -> tuple[SpeedCurve, ...]:
     return tuple(curves)
 
 
-def _payload_ranges() -> tuple[PayloadRange, ...]:
-    corners = ("most payload", "full payload, fuel to takeoff weight", "full tanks", "no payload")
-    table = (
-        ("lomvi", (0, 420, 872, 905), (1000, 1000, 902, 0)),
-        ("tjaldur", (0, 310, 798, 851), (1100, 1100, 764, 0)),
-        ("rita", (0, 255, 742, 775), (840, 840, 622, 0)),
-        ("lundi", (0, 300, 905, 981), (980, 980, 592, 0)),
-    )
-    return tuple(
-        PayloadRange(key, np.array(distance) * nmi, np.array(payload) * lb, corners)
-        for key, distance, payload in table
-    )
-
-
 def _seats(figures: dict[str, Figure]) -> tuple[SeatCell, ...]:
     """Range and fuel by people aboard, with 110 lb of bags; rita takes no fourth."""
     cells = []
@@ -376,40 +362,6 @@ def _seats(figures: dict[str, Figure]) -> tuple[SeatCell, ...]:
                 figures[name] = figure(name, words, unit, dimension, numbers, missing=why)
             cells.append(cell)
     return tuple(cells)
-
-
-def _balances() -> tuple[BalanceTrack, ...]:
-    tracks = []
-    for key, forward, aft, empty, most, arm, inside in (
-        ("lomvi", 38.0, 47.0, 1800, 2950, 42.3, True),
-        ("tjaldur", 82.0, 94.0, 2200, 3600, 90.1, True),
-        ("rita", 101.0, 110.2, 1700, 2750, 109.8, False),
-        ("lundi", 76.0, 86.5, 2300, 3600, 81.0, True),
-    ):
-        mid = empty + 0.6 * (most - empty)
-        edge_arm = np.array([forward, forward, forward + 3.2, aft, aft]) * inch
-        edge_mass = np.array([empty, mid, most, most, empty]) * lb
-        mass = np.linspace(most - 320, most - 20.0, 13) * lb
-        track = np.linspace(arm + 0.9, arm, 13) * inch
-        remark = (
-            "inside, with 1.9 in to spare at the aft limit"
-            if inside
-            else "outside by 0.5 in at the aft limit, zero fuel"
-        )
-        tracks.append(
-            BalanceTrack(
-                key,
-                "normal",
-                edge_arm,
-                edge_mass,
-                track,
-                mass,
-                ("zero fuel", *[""] * 11, "takeoff"),
-                inside,
-                remark,
-            )
-        )
-    return tuple(tracks)
 
 
 def _inspections(figures: dict[str, Figure]) -> tuple[Inspection, ...]:
@@ -455,6 +407,8 @@ def comparison() -> Comparison:
     flown, book = _flown(figures)
     headlines = _headlines(figures)
     inspections = _inspections(figures)
+    swings = money.swings(figures, figure)
+    answers = money.answers(figures, figure)
     for rival in ENTRIES[1:]:
         for quantity_name, label, *_ in GROUPS:
             key = f"lomvi-{rival.key}.{quantity_name}"
@@ -471,8 +425,8 @@ def comparison() -> Comparison:
         rows=tuple(Row(q, label, group, better) for q, label, group, better, _, _ in GROUPS),
         figures=figures,
         speed_curves=_speed_curves(),
-        payload_ranges=_payload_ranges(),
-        balances=_balances(),
+        payload_ranges=payload_ranges(),
+        balances=balances(),
         trip_legs=legs,
         flown=flown,
         options=options,
@@ -481,6 +435,9 @@ def comparison() -> Comparison:
         rings=RINGS,
         places=PLACES,
         book=book,
+        swings=swings,
+        ownership=money.OWNERSHIP,
+        answers=answers,
         inspections=inspections,
         remarks=("Rita RG: the handbook's cruise table ends at 6,000 ft.",),
     )

@@ -14,6 +14,7 @@ from flyoff.charts import (
     seat_table,
     speed_altitude,
     speed_power,
+    swings,
     trips,
     velocity_circles,
 )
@@ -28,6 +29,7 @@ CHARTS: tuple[Chart[Comparison], ...] = (
     seat_table.CHART,
     balance.CHART,
     trips.CHART,
+    swings.CHART,
     cabin.CHART,
     flown.CHART,
 )

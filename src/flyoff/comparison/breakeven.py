@@ -59,7 +59,7 @@ def break_evens(contest: Contest, again: Rerun) -> tuple[list[BreakEven], list[F
             if found.bracket is not None:
                 figure = _figure(contest, lever, beyond, found.bracket, again)
                 figures.append(figure)
-                words = _words(contest, lever, found.bracket[1], values, again)
+                words = _words(contest, lever, beyond, found.bracket[1], values, again)
                 told.append(BreakEven(lever.label, beyond, figure.key, words))
         if len(told) == before and reached[0] < reached[1]:
             unmoved.append(lever.between(*reached))
@@ -121,12 +121,13 @@ def _walk(lever: Lever, beyond: str) -> Iterator[float]:
     yield from map(float, ahead)
 
 
-def _words(contest: Contest, lever: Lever, past: float, values: Values, again: Rerun) -> str:
+def _words(contest: Contest, lever: Lever, beyond: str, past: float, values: Values, again: Rerun) -> str:
     """Return in words what holds beyond."""
     first, found = contest.names[0], values(lever, past)
     if found[0] == -np.inf:
-        why = again.missing(contest.cases[0].key, contest.quantity, lever, past)
-        return f"{first} has no figure: {why}"
+        far = next((si for si in _walk(lever, beyond) if values(lever, si)[0] == -np.inf), past)
+        why = again.missing(contest.cases[0].key, contest.quantity, lever, far)
+        return f"{first} has no figure; at {lever.said(far)}: {why}"
     if contest.threshold_si is not None:
         return f"{first} {'reaches it' if _margin(contest, found) >= 0 else 'does not reach it'}"
     return f"{contest.names[int(np.argmax(found))]} comes first"

@@ -111,7 +111,7 @@ ITEMS = (
     ),
 )  # fmt: skip
 _DIRECT = tuple(item for item in ITEMS if item.direct)
-_WORDS = {
+WORDS = {
     "oil_per_hour": "oil, an hour",
     "maintenance_per_hour": "maintenance, an hour",
     "maintenance_per_year": "maintenance, a year",
@@ -131,7 +131,7 @@ def assumptions(case: Case) -> dict[str, Assumption]:
     """Return all that an airplane's cost rests on; its own assumptions go before the study's."""
     terms, airplane = case.ownership, case.airplane
     assert terms is not None
-    found = {name: _declared(case, name) for name in _WORDS}
+    found = {name: _declared(case, name) for name in WORDS}
     years = Input("years kept", str(terms.years), Place(terms.hours.place.file, field="ownership.years"))
     found["hours"] = _written(case, "hours flown a year", terms.hours)
     found["years"] = Assumption("years kept", case.draws.exact(float(terms.years)), (years,))
@@ -154,11 +154,11 @@ def _declared(case: Case, name: str) -> Assumption:
     """Return one assumption: the aircraft file's own, or the study's for all."""
     costs = next((c for c in (case.airplane.ownership, case.ownership) if c and getattr(c, name)), None)
     if costs is None:
-        return Assumption(_WORDS[name], None, missing=f"no {name} is declared")
+        return Assumption(WORDS[name], None, missing=f"no {name} is declared")
     quantity: Quantity = getattr(costs, name)
     if quantity.dimension == "money":
-        return Assumption(_WORDS[name], *worth(case, _WORDS[name], quantity, costs.year or case.money.year))
-    return _written(case, _WORDS[name], quantity)
+        return Assumption(WORDS[name], *worth(case, WORDS[name], quantity, costs.year or case.money.year))
+    return _written(case, WORDS[name], quantity)
 
 
 def _written(case: Case, label: str, quantity: Quantity | None) -> Assumption:

@@ -15,7 +15,7 @@ from flyoff.comparison.trip import trips_figures
 from flyoff.core.draws import Nominal
 from flyoff.core.figure import Figure, format_number, slug
 from flyoff.core.quantity import Quantity
-from flyoff.core.units import Unit, find_unit, kt
+from flyoff.core.units import Unit, find_unit, hour, kt
 
 Route = tuple[Trip, Spot, Spot]
 _NOMINAL = Nominal()
@@ -40,7 +40,7 @@ class Lever:
         """Return a value as printed."""
         number = self.unit.from_si(si)
         decimals = 0 if self.whole or abs(number) >= 20 or number == 0 else 2
-        return f"{format_number(number, decimals)} {self.unit.label}".rstrip()
+        return f"{format_number(number, decimals)} {self.unit.label.lstrip('Δ')}".rstrip()
 
     def between(self, low: float, high: float) -> str:
         """Return a range in words."""
@@ -93,10 +93,10 @@ def _term_lever(terms: Terms, name: str) -> Lever:
 def _owning_levers(cases: Sequence[Case]) -> list[Lever]:
     terms = cases[0].ownership
     assert terms is not None
-    hour = find_unit("h", "time")
+    number = find_unit("", "count")
     found = [
-        Lever("hours", "hours flown a year", hour, hour.to_si(25.0), hour.to_si(600.0), terms.hours.si),
-        Lever("years", "years kept", find_unit("", "count"), 1, 25, terms.years, whole=True),
+        Lever("hours", "hours flown a year", number, 25.0, 600.0, terms.hours.si / hour),
+        Lever("years", "years kept", number, 1, 25, terms.years, whole=True),
     ]
     for fuel in dict.fromkeys(case.fuel for case in cases):
         if fuel.price is not None:
@@ -118,7 +118,7 @@ def moved(case: Case, lever: Lever, si: float) -> Case:
     if lever.name == "years":
         return replace(case, ownership=ownership.model_copy(update={"years": int(si)}))
     if lever.name == "hours":
-        hours = _at(ownership.hours, lever, si)
+        hours = _at(ownership.hours, lever, si * hour)
         return replace(case, ownership=ownership.model_copy(update={"hours": hours}))
     kind, price = lever.name.partition(".")[2], case.fuel.price
     if case.fuel.kind != kind or price is None:

@@ -212,10 +212,11 @@ def _changes(contest: Contest, asked: Asked, again: Rerun) -> tuple[list[BreakEv
     limit = asked.question.threshold
     if limit is None:
         return break_evens(contest, again) if len(contest.cases) > 1 else ([], [], [])
-    told, figures, unmoved = [], [], []
+    told, figures, same_for = [], [], dict[str, list[str]]()
     for number, name in enumerate(contest.names):
         own, more, same = break_evens(against_threshold(contest, number, limit.si), again)
         told += own
         figures += more
-        unmoved += [f"{name}: {words}" for words in same]
-    return told, figures, unmoved
+        for words in same:
+            same_for.setdefault(words, []).append(name)
+    return told, figures, [f"{words} ({', '.join(names)})" for words, names in same_for.items()]

@@ -2,9 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from flyoff.comparison.evidence import KINDS, READINGS
 from flyoff.comparison.results import Comparison, Entry, FlownPoint
 from flyoff.comparison.results import Row as Asked
+from flyoff.comparison.verdict import share_better
 from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
 from flyoff.report.blocks import Cell, Column, Group, Row, Table
@@ -102,13 +105,23 @@ def verdict(figure: Figure, row: Asked, first: Entry, rival: Entry) -> str:
     if value == 0 and u95 == 0:
         return "the same"
     if abs(value) <= u95:
-        return "within the uncertainty"
+        return f"within the uncertainty{_odds(figure, row, first, rival)}"
     if row.better not in {"more", "less"}:
         return "beyond the uncertainty" if u95 else ""
     if figure.unequal_terms:
         return f"not on equal terms: {'; '.join(figure.unequal_terms)}"
     winner = first if (value > 0) == (row.better == "more") else rival
     return f"favours {winner.name}"
+
+
+def _odds(figure: Figure, row: Asked, first: Entry, rival: Entry) -> str:
+    """Return the likelier of two and how likely it is, where the terms are equal and one would be better."""
+    if figure.draws is None or figure.unequal_terms or row.better not in {"more", "less"}:
+        return ""
+    share = share_better(figure.draws, np.zeros(1))
+    share = share if row.better == "more" else 1 - share
+    ahead, sure = (first, share) if share >= 0.5 else (rival, 1 - share)
+    return f"; {ahead.name} better with {100 * sure:.0f} %"
 
 
 def trips_table(comparison: Comparison) -> Table:

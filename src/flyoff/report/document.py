@@ -26,8 +26,10 @@ from flyoff.report.blocks import (
 )
 from flyoff.report.flight import condition_anchor, flight_part
 from flyoff.report.flown import FlownDay
+from flyoff.report.money import money_part
 from flyoff.report.terms import terms_table
 from flyoff.report.traces import methods, sources_used, trace_index
+from flyoff.report.verdicts import verdict_part
 
 BASES = {
     "measured": ("M", "measured in flight"),
@@ -68,6 +70,7 @@ def build_document(
     """Return the document of a comparison, and of the flights it rests on."""
     drawn = {chart.name: Picture(chart.name, chart.subtitle(comparison)) for chart in charts_of(comparison)}
     parts = (
+        verdict_part(comparison),
         _airplanes(comparison),
         Part("terms", "The terms", "Terms", (_terms_words(), terms_table(comparison, sources))),
         Part(
@@ -85,7 +88,7 @@ def build_document(
         inspection.cabin_part(comparison, drawn),
         inspection.handling_part(comparison),
         _differences(comparison),
-        _prices(comparison),
+        money_part(comparison, drawn),
         _evidence(comparison),
         _flown(comparison, drawn),
         *(flight_part(day) for day in flights),
@@ -183,20 +186,6 @@ def _differences(comparison: Comparison) -> Part:
         "Differences",
         (Text(CAUTION, "caution"), words, *tables) if tables else (),
     )
-
-
-def _prices(comparison: Comparison) -> Part:
-    prices = [comparison.figures.get(f"{e.key}.price_as_compared") for e in comparison.entries]
-    blocks: list[Block] = []
-    if any(price is not None for price in prices):
-        row = Row("Price as compared", tuple(comparing.cell(price) for price in prices))
-        money = comparison.money
-        caption = f"Prices in {money.currency} of {money.year}"
-        blocks.append(Table(caption, "Price", comparing.columns(comparison.entries), (Group("", (row,)),)))
-    options = comparing.options_table(comparison)
-    if options is not None:
-        blocks.append(options)
-    return Part("prices", "Prices and options", "Prices", tuple(blocks))
 
 
 def _evidence(comparison: Comparison) -> Part:

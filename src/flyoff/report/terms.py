@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from flyoff.comparison.evidence import READINGS
+from flyoff.comparison.ownership import WORDS as COST_WORDS
 from flyoff.comparison.oxygen import LIMITS
 from flyoff.comparison.reserves import find_rule
 from flyoff.comparison.results import Comparison
@@ -24,6 +25,7 @@ def terms_table(comparison: Comparison, sources: Mapping[str, Source]) -> Table:
         Group("Fuel", tuple(row for fuel in terms.fuels for row in _fuel(fuel, sources))),
         Group("Equipment", _equipment(terms)),
         Group("Money", _money(comparison.money, sources)),
+        Group("Owning and flying", _owning(comparison, sources)),
     )
     caption = "The terms that govern every airplane alike"
     kept = tuple(group for group in groups if group.rows)
@@ -106,7 +108,8 @@ def _fuel(fuel: FuelTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
     rows = (_row(f"{fuel.kind}, density", fuel.density, sources),)
     if fuel.price is None:
         return rows
-    return (*rows, _row(f"{fuel.kind}, price", fuel.price, sources, f"for one {fuel.price_unit}"))
+    note = " ".join(part for part in (_doubt(fuel.price), f"for one {fuel.price_unit}") if part)
+    return (*rows, _row(f"{fuel.kind}, price", fuel.price, sources, note))
 
 
 def _equipment(terms: Terms) -> tuple[Row, ...]:
@@ -119,3 +122,27 @@ def _money(money: MoneyTerms, sources: Mapping[str, Source]) -> tuple[Row, ...]:
         rows.append(_row("Yearly increase of prices", money.yearly_increase, sources))
     rows += [_row(f"One {e.currency}", e.worth, sources) for e in money.exchange]
     return tuple(rows)
+
+
+def _owning(comparison: Comparison, sources: Mapping[str, Source]) -> tuple[Row, ...]:
+    """Return every assumption of cost that the study declares."""
+    costs = comparison.ownership
+    if costs is None:
+        return ()
+    rows = [
+        _row("Hours flown a year", costs.hours, sources),
+        Row("Years kept", (Cell(str(costs.years)), Cell("—"))),
+    ]
+    for name, label in COST_WORDS.items():
+        quantity = getattr(costs, name)
+        if quantity is not None:
+            rows.append(_row(f"{label[:1].upper()}{label[1:]}", quantity, sources, _doubt(quantity)))
+    return tuple(rows)
+
+
+def _doubt(quantity: Quantity) -> str:
+    """Return the declared doubt of a quantity in words; empty where there is none."""
+    if quantity.u95_si is None:
+        return ""
+    half = quantity.u95_si / quantity.unit.factor
+    return f"± {half:,.6g} {quantity.unit.label}"

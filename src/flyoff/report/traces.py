@@ -39,6 +39,8 @@ def subject(key: str, comparison: Comparison) -> str:
     """Return the name of the airplane, or of the pair of airplanes, that a key begins with."""
     first = key.partition(".")[0]
     names = {entry.key: entry.name for entry in comparison.entries}
+    if first == "verdict":
+        return "The answers"
     if first in names:
         return names[first]
     pair = ((a, b) for a in names for b in names if first == f"{a}-{b}")

@@ -101,6 +101,7 @@ def test_charts_without_evidence_are_not_drawn() -> None:
         seats=(),
         rings=(),
         inspections=(),
+        swings=(),
     )
     assert charts_of(bare) == ()
     assert charts_of(whole) == CHARTS
@@ -158,6 +159,7 @@ def test_one_airplane_alone_can_be_drawn() -> None:
         trip_legs=tuple(leg for leg in whole.trip_legs if leg.aircraft == "lomvi"),
         seats=tuple(seat for seat in whole.seats if seat.aircraft == "lomvi"),
         rings=whole.rings[:1],
+        swings=tuple(swing for swing in whole.swings if swing.aircraft == "lomvi"),
         inspections=whole.inspections[:1],
     )
     for chart in charts_of(alone):

@@ -103,7 +103,8 @@ def difference_of(value_kt: float, u_kt: float) -> Figure:
         (10.0, 1.0, "more", "favours Lomvi 4"),
         (-10.0, 1.0, "more", "favours Tjaldur Six"),
         (10.0, 1.0, "less", "favours Tjaldur Six"),
-        (1.0, 1.0, "more", "within the uncertainty"),
+        (1.0, 1.0, "more", "within the uncertainty; Lomvi 4 better with 83 %"),
+        (1.0, 1.0, "less", "within the uncertainty; Tjaldur Six better with 83 %"),
         (10.0, 1.0, "", "beyond the uncertainty"),
         (0.0, 0.0, "more", "the same"),
         (10.0, 0.0, "less", "favours Tjaldur Six"),
@@ -169,6 +170,9 @@ def test_a_bare_comparison_has_no_empty_parts() -> None:
         seats=(),
         rings=(),
         inspections=(),
+        answers=(),
+        swings=(),
+        ownership=None,
     )
     anchors = [part.anchor for part in build_document(bare, {}).parts]
     assert anchors == [
