@@ -288,7 +288,7 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
 def _lines(setting: Setting, inner: Frame, subtitle: str) -> tuple[list[str], list[str]]:
     """Return the lines of subtitle and caution; a fixed canvas has two for the one, one for the other."""
     text, room = setting.format.text, inner.width - 1.6 * setting.format.text
-    lines = wrapped(setting.wording.text(subtitle), room, 0.95 * text)
+    lines = evenly(setting.wording.text(subtitle), room, 0.95 * text)
     caution = evenly(SHORT_CAUTION, room, 0.8 * text)
     if setting.format.fixed:
         rest = " ".join(lines[1:])
