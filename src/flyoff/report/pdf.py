@@ -23,7 +23,7 @@ from flyoff.report.blocks import (
 )
 from flyoff.report.document import BASES
 from flyoff.report.html import printed
-from flyoff.report.pdf_traces import appendix, shown_figures
+from flyoff.report.pdf_traces import appendix, traced_figures
 
 Paper: TypeAlias = Literal["a4", "us-letter"]
 PAPERS: dict[str, Paper] = {"report-a4.pdf": "a4", "report-letter.pdf": "us-letter"}
@@ -33,6 +33,20 @@ MOST_NOTES = 10
 """Remarks below a table; where there are more, the traces alone tell them."""
 
 _Record: TypeAlias = dict[str, Any]
+
+
+class Traces:
+    """Which figures a document traces, and which of them it has shown while it is gone through."""
+
+    def __init__(self, told: frozenset[str]) -> None:
+        self.told = told
+        self._fresh = set(told)
+
+    def is_first(self, key: str) -> bool:
+        """Tell whether a traced figure is shown for the first time."""
+        first = key in self._fresh
+        self._fresh.discard(key)
+        return first
 
 
 class Typesetter:
@@ -61,8 +75,7 @@ class Typesetter:
 
 
 def _document(document: Document, drawings: Mapping[str, Drawing], marks: Mapping[str, str]) -> _Record:
-    shown = shown_figures(document)
-    fresh = set(shown) if document.index else set()
+    traces = Traces(traced_figures(document))
     return {
         "title": document.title,
         "author": document.author,
@@ -72,12 +85,12 @@ def _document(document: Document, drawings: Mapping[str, Drawing], marks: Mappin
             {
                 "anchor": part.anchor,
                 "title": part.title,
-                "blocks": [_block(block, drawings, fresh) for block in part.blocks],
+                "blocks": [_block(block, drawings, traces) for block in part.blocks],
             }
             for part in document.parts
         ],
         "marks": {key: _standalone(mark) for key, mark in marks.items()},
-        "appendix": appendix(document, shown) if document.index else None,
+        "appendix": appendix(document, traces.told) if document.index else None,
     }
 
 
@@ -98,15 +111,14 @@ def _standalone(mark: str) -> str:
     return str(mark).replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
 
 
-def _block(block: Block, drawings: Mapping[str, Drawing], fresh: set[str]) -> _Record:
-    """Return a block; `fresh` are the figures not yet shown, of which it takes those that it shows."""
+def _block(block: Block, drawings: Mapping[str, Drawing], traces: Traces) -> _Record:
     match block:
         case Text():
             told: _Record = {"text": block.text, "tone": block.tone}
         case Items():
             told = {"items": block.items}
         case Table():
-            told = _table(block, fresh)
+            told = _table(block, traces)
         case Picture():
             drawing = drawings[block.name]
             caption = f"{drawing.title}. {block.caption}."
@@ -129,7 +141,7 @@ def _block(block: Block, drawings: Mapping[str, Drawing], fresh: set[str]) -> _R
     return {"kind": block.kind, **told}
 
 
-def _table(table: Table, fresh: set[str]) -> _Record:
+def _table(table: Table, traces: Traces) -> _Record:
     few = len(table.notes) <= MOST_NOTES
     notes = {note: number for number, note in enumerate(table.notes, 1)} if few else {}
     return {
@@ -137,7 +149,7 @@ def _table(table: Table, fresh: set[str]) -> _Record:
         "corner": table.corner,
         "columns": [{"title": column.title, "aircraft": column.aircraft} for column in table.columns],
         "groups": [
-            {"title": group.title, "rows": [_row(row, group.title, notes, fresh) for row in group.rows]}
+            {"title": group.title, "rows": [_row(row, group.title, notes, traces) for row in group.rows]}
             for group in table.groups
         ],
         "notes": list(notes),
@@ -147,7 +159,7 @@ def _table(table: Table, fresh: set[str]) -> _Record:
     }
 
 
-def _row(row: Row, group: str, notes: Mapping[str, int], fresh: set[str]) -> _Record:
+def _row(row: Row, group: str, notes: Mapping[str, int], traces: Traces) -> _Record:
     shared = [
         f"{name}: {text}"
         for name, text in row.shared_terms.items()
@@ -157,24 +169,24 @@ def _row(row: Row, group: str, notes: Mapping[str, int], fresh: set[str]) -> _Re
         "head": row.head,
         "notes": [*([row.note] if row.note else []), *shared],
         "anchor": row.anchor,
-        "cells": [_cell(cell, row, notes, fresh) for cell in row.cells],
+        "cells": [_cell(cell, row, notes, traces) for cell in row.cells],
     }
 
 
-def _cell(cell: Cell, row: Row, notes: Mapping[str, int], fresh: set[str]) -> _Record:
+def _cell(cell: Cell, row: Row, notes: Mapping[str, int], traces: Traces) -> _Record:
     figure = cell.figure
     if figure is None:
         return {"figure": None, "text": cell.text, "note": cell.note}
     told: _Record = {
         "key": figure.key,
-        "first": figure.key in fresh,
+        "traced": figure.key in traces.told,
+        "first": traces.is_first(figure.key),
         "basis": BASES[figure.basis][0],
         "extrapolated": figure.extrapolated,
         "terms": [f"{name}: {text}" for name, text in row.own_terms(cell).items()],
         "remarks": [notes[remark] for remark in figure.remarks if remark in notes],
         "missing": "" if figure.si is not None else cell.why or figure.missing,
     }
-    fresh.discard(figure.key)
     if figure.si is not None:
         parts = printed(figure, signed=cell.signed)
         told |= {"value": parts.value, "u95": parts.u95, "unit": parts.unit}

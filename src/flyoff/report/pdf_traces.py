@@ -1,11 +1,11 @@
 """The traces as a printed appendix: inputs and methods numbered once, each figure by those numbers."""
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from typing import Any, TypeAlias, TypeVar
 
 from flyoff.report.blocks import Document, Row, Table, TraceInput, TraceNote
 from flyoff.report.html import printed
-from flyoff.report.traces import method_words
+from flyoff.report.traces import is_difference, method_words
 
 _Record: TypeAlias = dict[str, Any]
 T = TypeVar("T", bound=Hashable)
@@ -25,10 +25,23 @@ def _rows(document: Document) -> Iterator[Row]:
                     yield from group.rows
 
 
-def appendix(document: Document, shown: tuple[str, ...]) -> _Record:
-    """Return the traces of the figures shown and of all that they rest on."""
-    notes = {note.figure.key: note for _, group in document.index for note in group}
-    told = _resting(notes, shown)
+def traced_figures(document: Document) -> frozenset[str]:
+    """Return the keys of the figures to trace: those shown and all that they rest on.
+
+    But differences: that they are one figure less another says it all.
+    """
+    notes = _notes(document)
+    resting = _resting(notes, shown_figures(document))
+    return frozenset(key for key in resting if not is_difference(notes[key].figure.trace.method))
+
+
+def _notes(document: Document) -> dict[str, TraceNote]:
+    return {note.figure.key: note for _, group in document.index for note in group}
+
+
+def appendix(document: Document, told: Collection[str]) -> _Record:
+    """Return the traces of some figures of a document."""
+    notes, shown = _notes(document), set(shown_figures(document))
     inputs = _numbered(
         given for key, note in notes.items() if key in told for given in note.inputs if not given.figure
     )
@@ -37,7 +50,9 @@ def appendix(document: Document, shown: tuple[str, ...]) -> _Record:
         {
             "name": name,
             "traces": [
-                _trace(n, inputs, methods, n.figure.key in shown) for n in group if n.figure.key in told
+                _trace(note, inputs, methods, told, shown=note.figure.key in shown)
+                for note in group
+                if note.figure.key in told
             ],
         }
         for name, group in document.index
@@ -46,7 +61,7 @@ def appendix(document: Document, shown: tuple[str, ...]) -> _Record:
         "inputs": [{"label": i.label, "text": i.text, "where": i.where, "source": i.source} for i in inputs],
         "methods": [{"text": text, "source": source} for text, source in methods],
         "groups": [group for group in groups if group["traces"]],
-        "left_out": len(notes) - len(told),
+        "left_out": len(notes.keys() - shown - set(told)),
     }
 
 
@@ -76,6 +91,8 @@ def _trace(
     note: TraceNote,
     inputs: Mapping[TraceInput, int],
     methods: Mapping[tuple[str, str], int],
+    told: Collection[str],
+    *,
     shown: bool,
 ) -> _Record:
     figure = note.figure
@@ -92,7 +109,7 @@ def _trace(
         "terms": [f"{name}: {text}" for name, text in figure.terms.items()],
         "method": methods[_method(note)],
         "inputs": _runs({inputs[given] for given in note.inputs if not given.figure}),
-        "figures": list(dict.fromkeys(given.figure for given in note.inputs if given.figure)),
+        "figures": [(key, key in told) for key in dict.fromkeys(i.figure for i in note.inputs if i.figure)],
         "remarks": list(figure.remarks),
         "shown": shown,
     }

@@ -72,9 +72,14 @@ def methods(comparison: Comparison) -> tuple[tuple[str, str], ...]:
 
 def method_words(method: str) -> str:
     """Return a method in words; that of any difference alike, whatever it is between."""
-    if method.endswith(", draw by draw"):
+    if is_difference(method):
         return "difference of two figures, draw by draw, so that what they share cancels"
     return method
+
+
+def is_difference(method: str) -> bool:
+    """Tell whether a method is one figure less another."""
+    return method.endswith(", draw by draw")
 
 
 def sources_used(

@@ -17,7 +17,7 @@ from flyoff.report import html
 from flyoff.report.blocks import Cell, Document, Drawing, Table
 from flyoff.report.document import build_document
 from flyoff.report.pdf import PAPERS, Typesetter
-from flyoff.report.pdf_traces import appendix, shown_figures
+from flyoff.report.pdf_traces import appendix, shown_figures, traced_figures
 from helpers import comparison_fixture as fixture
 
 MM = 72 / 25.4
@@ -119,7 +119,7 @@ def test_prints_every_part_figure_and_caution(reader: PdfReader, document: Docum
     said = words(reader)
     for part in document.parts:
         assert part.title in said
-    for key in shown_figures(document):
+    for key in traced_figures(document):
         assert key in said.replace(" ", ""), key
     assert all(CAUTION in re.sub(r"\s+", " ", page.extract_text()) for page in reader.pages)
 
@@ -146,15 +146,18 @@ def _cells(table: Table) -> Iterator[Cell]:
 
 
 def test_the_appendix_holds_what_shown_figures_rest_on(document: Document) -> None:
-    shown = shown_figures(document)
-    told = appendix(document, shown)
+    told = appendix(document, traced_figures(document))
     traces = {trace["key"]: trace for group in told["groups"] for trace in group["traces"]}
-    assert set(shown) <= set(traces)
+    notes = {note.figure.key: note for _, group in document.index for note in group}
+    apart = {key for key, note in notes.items() if "draw by draw" in note.figure.trace.method}
+    assert set(shown_figures(document)) - apart <= set(traces)
     for trace in traces.values():
-        assert set(trace["figures"]) <= set(traces)
+        for key, linked in trace["figures"]:
+            assert linked == (key in traces)
+            assert linked or key in apart
         assert all(1 <= a <= b <= len(told["inputs"]) for a, b in trace["inputs"])
         assert 1 <= trace["method"] <= len(told["methods"])
-    assert told["left_out"] == sum(len(group) for _, group in document.index) - len(traces)
+    assert told["left_out"] == len(notes.keys() - set(traces) - set(shown_figures(document)))
 
 
 def test_texts_are_set_as_they_stand(typesetter: Typesetter, document: Document) -> None:
