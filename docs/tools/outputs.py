@@ -10,7 +10,7 @@ from typing import Any
 from tables import table
 
 from flyoff.report.tables import COLUMNS, figure_record
-from flyoff.study.check import check, check_data
+from flyoff.study.check import check_data, checking
 from flyoff.study.plan import plan_data, planned
 from flyoff.study.reduce import reduced, reduction_data
 from flyoff.study.run import Study
@@ -57,7 +57,7 @@ def _lines(study: Study, reduction: dict[str, Any]) -> Iterator[str]:
     yield from ("Each point of `curve`:", "")
     yield from _keys("curve", calibration["curve"][0])
     yield from _plan(plan_data(planned(next((_DEMO / "plans").glob("*.toml")))))
-    yield from _check(check_data(check([_DEMO / "draft.md", _DEMO / "captions.vtt"])))
+    yield from _check(check_data(checking([_DEMO / "draft.md", _DEMO / "captions.vtt"])))
 
 
 def _check(found: dict[str, Any]) -> Iterator[str]:

@@ -124,6 +124,16 @@ def _check_arguments(check: argparse.ArgumentParser) -> None:
     check.add_argument("--json", action="store_true", help="print every finding as JSON")
     page = "write a copy of the drafts with each quantity marked and its reason"
     check.add_argument("--html", type=Path, metavar="FILE.html", help=page)
+    unused = "list the study's figures that the files use nowhere"
+    check.add_argument("--unused", action="store_true", help=unused)
+    bind = "propose links from words to the figures that they agree with; nothing is written without --write"
+    check.add_argument("--bind", action="store_true", help=bind)
+    write = (
+        "update bound words that no longer hold, or with --bind write the links; each file is copied first"
+    )
+    check.add_argument("--write", action="store_true", help=write)
+    export = "write the draft without its links to figures, unless something in it is wrong"
+    check.add_argument("--export", type=Path, metavar="FILE.md", help=export)
 
 
 def _progress(*, quiet: bool) -> Callable[[str], None]:
@@ -240,21 +250,40 @@ def _trip(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from flyoff.study import check
+    from flyoff.study import check, living, living_text
 
+    living_text.check_options(options.files, options.study, options.bind or options.write, options.export)
     if options.html:
         check.check_page(options.html)
-    figures = options.study is not None
-    checked = check.check(options.files, options.study, _progress(quiet=options.json))
+    checking = check.checking(options.files, options.study, _progress(quiet=options.json))
     if options.html:
-        check.write_page(checked, options.html, figures=figures)
+        check.write_page(checking.checked, options.html, figures=options.study is not None)
+    data, said = check.check_data(checking), []
+    if options.bind or options.write:
+        ask = options.bind and options.write and not options.json and sys.stdin.isatty()
+        choose = _confirmed if ask else living_text.all_of_them
+        rewritings = living.bound_anew(checking, choose) if options.bind else living.updated(checking)
+        copies = living.write(rewritings) if options.write else ()
+        data["changes"] = living_text.changes_data(rewritings, copies)
+        said.append(living_text.changes_text(rewritings, copies, written=options.write))
+    if options.export and not checking.faulty:
+        said.append(living_text.exported(options.files[0], options.export))
     if options.json:
-        _print_json(check.check_data(checked))
+        _print_json(data)
     else:
-        print(check.check_text(checked, everything=options.all, figures=figures))
+        print(check.check_text(checking, everything=options.all, unused=options.unused))
+        print("".join(f"\n{text}\n" for text in said), end="")
         if options.html:
             print(f"Page: {options.html}")
-    return FINDINGS if any(one.accused for one in checked) else DONE
+    if options.export and checking.faulty:
+        print(f"{options.export} was not written: something in the draft is wrong.", file=sys.stderr)
+    return FINDINGS if checking.faulty else DONE
+
+
+def _confirmed(change: Any) -> bool:
+    """Ask whether a change is wanted."""
+    print(f"{change.place}: {change.old} -> {change.new}")
+    return input("  bind it? [y/n] ").strip().lower() in ("y", "yes")
 
 
 def _print_json(data: dict[str, Any]) -> None:

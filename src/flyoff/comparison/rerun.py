@@ -112,7 +112,7 @@ def moved(case: Case, lever: Lever, si: float) -> Case:
         old: Quantity = getattr(case.terms, lever.name)
         return replace(case, terms=case.terms.model_copy(update={lever.name: _at(old, lever, si)}))
     if lever.name == _PEOPLE:
-        return replace(case, terms=case.terms.model_copy(update={"occupants": _people(case.terms, int(si))}))
+        return replace(case, terms=case.terms.model_copy(update={"occupants": people_aboard(case.terms, int(si))}))
     ownership = case.ownership
     assert ownership is not None
     if lever.name == "years":
@@ -130,7 +130,7 @@ def _at(quantity: Quantity, lever: Lever, si: float) -> Quantity:
     return replace(quantity, si=si, text=lever.said(si))
 
 
-def _people(terms: Terms, count: int) -> tuple[Occupant, ...]:
+def people_aboard(terms: Terms, count: int) -> tuple[Occupant, ...]:
     """Return the first of the terms' people, then others of their mean weight."""
     named = terms.occupants[:count]
     mean_kg = sum(o.weight.si for o in terms.occupants) / len(terms.occupants)

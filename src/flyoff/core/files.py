@@ -124,3 +124,22 @@ def _copy(source: Path, target: Path) -> None:
 def write_text(path: Path, text: str) -> None:
     """Write UTF-8 text whole or not at all."""
     write_bytes(path, text.encode())
+
+
+def write_files(contents: Mapping[Path, bytes]) -> tuple[Path, ...]:
+    """Write several files, each whole; where one fails, those before it become what they were."""
+    before = {path: path.read_bytes() if path.exists() else None for path in contents}
+    written: list[Path] = []
+    try:
+        for path, data in contents.items():
+            write_bytes(path, data)
+            written.append(path)
+    except BaseException:
+        for path in reversed(written):
+            data_before = before[path]
+            if data_before is None:
+                path.unlink(missing_ok=True)
+            else:
+                write_bytes(path, data_before)
+        raise
+    return tuple(contents)

@@ -5,9 +5,14 @@ from dataclasses import replace
 from urllib.parse import unquote
 
 from flyoff.draft.quantities import Mention
-from flyoff.draft.text import Block
+from flyoff.draft.text import Block, Link
 
 SCHEME = "figure:"
+
+
+def figure_of(link: Link) -> str:
+    """Return the figure's key that a link names, or nothing where it links to something else."""
+    return unquote(link.target.removeprefix(SCHEME)) if link.target.startswith(SCHEME) else ""
 
 
 def bound_figures(block: Block, mentions: Sequence[Mention]) -> list[Mention]:
@@ -18,7 +23,7 @@ def bound_figures(block: Block, mentions: Sequence[Mention]) -> list[Mention]:
     return [
         next(
             (
-                replace(mention, figure=unquote(link.target.removeprefix(SCHEME)))
+                replace(mention, figure=figure_of(link))
                 for link in bound
                 if link.start <= mention.start and mention.end <= link.end
             ),

@@ -108,6 +108,12 @@ def check_draft(draft: Draft, records: Records | None = None) -> Checked:
     return Checked(draft, tuple(sorted(findings)), draft.notes)
 
 
+def read_mentions(draft: Draft, records: Records) -> dict[tuple[int, int], Mention]:
+    """Return every quantity of a draft as read, by its block's number and its first letter."""
+    found = _Reader(draft, records).blocks()
+    return {(number, m.start): m for number, _, _, mentions, _ in found for m in mentions}
+
+
 def _sentences(tokens: Tokens) -> list[str]:
     """Return each sentence in small letters, for its words to be searched."""
     count = tokens.sentences[-1] + 1 if len(tokens) else 0
@@ -229,8 +235,8 @@ def _bound(mention: Mention, records: Records, accused: Impossible | Silent | No
     if isinstance(accused, Impossible) and known is None:
         return _said(mention, "impossible", accused.why, accused.expected, mention.figure, accused.relation)
     if known is None:
-        why = f"it is bound to {mention.figure}, which the study does not have"
-        why = why if records.figures else f"it is bound to {mention.figure}; {_NO_FIGURES}"
+        reason = records.refused.get(mention.figure, _NO_FIGURES)
+        why = f"it is bound to {mention.figure}; {reason}"
         return _said(mention, "unsupported", why, figure=mention.figure)
     quantity = known.quantity.rpartition(".")[2]
     if known.dimension not in {r.measure.dimension for r in mention.readings}:

@@ -71,10 +71,14 @@ class Known:
 
 @dataclass(frozen=True)
 class Records:
-    """What may be published: the airplanes' names by their keys, and every figure that has a value."""
+    """What may be published: the airplanes' names by their keys, and every figure that has a value.
+
+    `refused` says why a figure that a draft asks for, by its key, is not there.
+    """
 
     airplanes: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, Known] = field(default_factory=dict)
+    refused: Mapping[str, str] = field(default_factory=dict)
 
     def of(self, airplane: str) -> Sequence[Known]:
         """Return the figures of one airplane, or of two compared."""

@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 from flyoff.draft.tokens import Tokens
 
-_SMALL = (
+SMALL = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
     " sixteen seventeen eighteen nineteen"
 )
-_ROUND = "twenty thirty forty fifty sixty seventy eighty ninety"
-_UNITS = dict(zip(_SMALL.split(), range(20), strict=True))
-_TENS = dict(zip(_ROUND.split(), range(2, 10), strict=True))
+ROUND = "twenty thirty forty fifty sixty seventy eighty ninety"
+_UNITS = dict(zip(SMALL.split(), range(20), strict=True))
+_TENS = dict(zip(ROUND.split(), range(2, 10), strict=True))
 _SCALES = {"thousand": 1e3, "million": 1e6, "billion": 1e9}
 _DIGIT_WORDS = {**{w: n for w, n in _UNITS.items() if n < 10}, "oh": 0, "o": 0}
 _GLYPHS = {

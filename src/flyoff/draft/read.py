@@ -8,6 +8,7 @@ from flyoff.core.sources import Place
 from flyoff.draft.captions import caption_blocks
 from flyoff.draft.docx import docx_blocks
 from flyoff.draft.markdown import markdown_blocks
+from flyoff.draft.sidefile import bind, bindings
 from flyoff.draft.text import Draft, plain_blocks
 
 TEXT_LIMIT = 16 * MEBIBYTE
@@ -18,10 +19,12 @@ KINDS = (".md", ".markdown", ".txt", ".docx", ".srt", ".vtt")
 def read_draft(path: Path) -> Draft:
     """Return a draft as its file's name says: Markdown, plain text, DOCX, SubRip or WebVTT.
 
+    Words of captions that the file beside them binds to figures are linked to them.
+
     Raises
     ------
     Problems
-        If the file cannot be read as that.
+        If the file cannot be read as that, or the file beside it binds what is not there.
     """
     file, kind = str(path), path.suffix.lower()
     if kind in (".docx", ".docm"):
@@ -34,7 +37,8 @@ def read_draft(path: Path) -> Draft:
         line = text.count("\n", 0, text.index("\x00")) + 1
         raise Problems([Problem(Place(file, line), "a NUL byte", "expected a text file saved as UTF-8")])
     if kind in (".srt", ".vtt"):
-        return Draft(file, *caption_blocks(text, file, web=kind == ".vtt"))
+        draft = Draft(file, *caption_blocks(text, file, web=kind == ".vtt"))
+        return bind(draft, bindings(draft, path))
     if kind == ".txt":
         return Draft(file, plain_blocks(text))
     return Draft(file, markdown_blocks(text))

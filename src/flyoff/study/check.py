@@ -1,42 +1,57 @@
 """Checking drafts and captions against a study's figures, or against physics and arithmetic alone."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from flyoff.core.files import write_text
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
+from flyoff.draft.bound import figure_of
 from flyoff.draft.check import check_draft
-from flyoff.draft.claims import Records, known_of
+from flyoff.draft.claims import Records
 from flyoff.draft.findings import Checked
+from flyoff.draft.links import unreadable_links
 from flyoff.draft.output import findings_data, lines
 from flyoff.draft.page import html_page
 from flyoff.draft.read import read_draft
-from flyoff.draft.text import Draft
+from flyoff.draft.text import Draft, Note
+
+if TYPE_CHECKING:
+    from flyoff.study.run import Study
 
 Progress = Callable[[str], None]
 
 
-def records_of(folder: Path, progress: Progress = lambda _: None) -> Records:
-    """Return what a study lets be published.
+@dataclass(frozen=True)
+class Checking:
+    """Drafts as checked, and what they were checked against; `study` is None where none was named."""
 
-    Raises
-    ------
-    Problems
-        Everything that is wrong in any of its files.
-    """
-    from flyoff.study.run import load  # a second of work that a check without a study does not need
+    checked: tuple[Checked, ...]
+    records: Records
+    study: "Study | None" = None
 
-    study = load(folder, progress)
-    known = (known_of(figure) for figure in study.figures().values())
-    airplanes = {entry.key: entry.name for entry in study.comparison.entries}
-    return Records(airplanes, {k.key: k for k in known if k is not None})
+    @property
+    def faulty(self) -> bool:
+        """Whether anything is contradicted or impossible, or bound to a figure that is not there."""
+        if self.study is None:
+            return any(one.accused for one in self.checked)
+        return any(
+            one.accused or any(f.figure and f.verdict == "unsupported" for f in one.findings)
+            for one in self.checked
+        )
+
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """The study's figures that no quantity of the drafts was compared with."""
+        used = {finding.figure for one in self.checked for finding in one.findings}
+        return tuple(key for key in (self.study.figures() if self.study else ()) if key not in used)
 
 
-def check(
+def checking(
     paths: Sequence[Path], study: Path | None = None, progress: Progress = lambda _: None
-) -> tuple[Checked, ...]:
+) -> Checking:
     """Return each draft checked; without a study only what cannot be true is accused.
 
     Raises
@@ -53,22 +68,67 @@ def check(
             problems.extend(found.problems)
     if problems:
         raise Problems(problems)
-    records = records_of(study, progress) if study else Records()
+    records, against = _against(study, drafts, progress) if study else (Records(), None)
     checked = []
     for draft in drafts:
         progress(f"checking {draft.file}")
-        checked.append(check_draft(draft, records))
-    return tuple(checked)
+        one = check_draft(draft, records)
+        noted = (*one.notes, *_link_notes(one), *_chart_notes(one, records, against))
+        checked.append(replace(one, notes=noted))
+    return Checking(tuple(checked), records, against)
 
 
-def check_text(checked: Sequence[Checked], *, everything: bool, figures: bool) -> str:
-    """Return the findings as lines."""
-    return "\n".join(lines(checked, everything=everything, figures=figures))
+def check(
+    paths: Sequence[Path], study: Path | None = None, progress: Progress = lambda _: None
+) -> tuple[Checked, ...]:
+    """Return each draft checked, as `checking` does."""
+    return checking(paths, study, progress).checked
 
 
-def check_data(checked: Sequence[Checked]) -> dict[str, Any]:
+def _against(folder: Path, drafts: Sequence[Draft], progress: Progress) -> tuple[Records, "Study"]:
+    from flyoff.study.asked import records_of  # a second of work that a check without a study does not need
+    from flyoff.study.run import load
+
+    asked = (figure_of(link) for draft in drafts for block in draft.blocks for link in block.links)
+    study = load(folder, progress)
+    return records_of(study, filter(None, asked), progress), study
+
+
+def _chart_notes(one: Checked, records: Records, study: "Study | None") -> Iterator[Note]:
+    if study is not None:
+        from flyoff.study.charted import chart_notes  # charts take as long to import
+
+        yield from chart_notes(one, records, study.comparison)
+
+
+def _link_notes(one: Checked) -> Iterator[Note]:
+    """Yield what is wrong with links to figures, apart from what they say."""
+    if one.draft.file.lower().endswith((".md", ".markdown")):
+        for line, words in unreadable_links(one.draft.blocks):
+            yield Note(Place(one.draft.file, line), words)
+    for number, block in enumerate(one.draft.blocks):
+        for link in block.links:
+            inside = [f for f in one.findings if f.block == number and link.start <= f.start < link.end]
+            if figure_of(link) and not any(f.figure for f in inside):
+                words = f"no quantity in '{block.text[link.start : link.end]}', bound to {figure_of(link)}"
+                yield Note(Place(one.draft.file, block.spot(link.start).line), words)
+
+
+def check_text(checking: Checking, *, everything: bool, unused: bool = False) -> str:
+    """Return the findings as lines; with `unused`, then the figures that are used nowhere."""
+    figures = checking.study is not None
+    found = [*lines(checking.checked, everything=everything, figures=figures)]
+    if figures and checking.unused:
+        count = len(checking.study.figures()) if checking.study else 0
+        told = "" if unused else " (--unused lists them)"
+        found.append(f"{len(checking.unused):,} of the study's {count:,} figures are used nowhere{told}")
+        found += [f"unused: {key}" for key in checking.unused] if unused else []
+    return "\n".join(found)
+
+
+def check_data(checking: Checking) -> dict[str, Any]:
     """Return the findings as data."""
-    return findings_data(checked)
+    return {**findings_data(checking.checked), "unused": list(checking.unused)}
 
 
 def write_page(checked: Sequence[Checked], page: Path, *, figures: bool) -> None:

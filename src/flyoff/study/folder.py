@@ -118,6 +118,22 @@ def _flight(path: Path, name: str, collector: Collector) -> Flight | None:
         return None
 
 
+def check_bounds(terms: Terms, collector: Collector) -> None:
+    """Refuse terms that no light airplane flies under."""
+    for name, low, high in (
+        ("power", 0.2, 1.0),
+        ("altitude", -610.0, 15000.0),
+        ("isa_deviation", -60.0, 50.0),
+        ("wind", -150 * kt, 200 * kt),
+    ):
+        quantity = getattr(terms, name)
+        if not low <= quantity.si <= high:
+            expected = (
+                f"expected between {quantity.unit.from_si(low):,.6g} and {quantity.unit.from_si(high):,.6g}"
+            )
+            collector.add(quantity.place, str(quantity), f"{expected} {quantity.unit.label}")
+
+
 def _check_exact(terms: Terms, collector: Collector) -> None:
     """Refuse a doubt of what the study itself lays down."""
     quantities = [getattr(terms, name) for name in type(terms).model_fields]
@@ -178,18 +194,7 @@ def _check_across(
             expected = "expected a file name of small letters, digits and _, for it begins every figure's key"
             collector.add(document.place("aircraft", index), f"'{name}'", expected)
     terms = record.terms
-    for name, low, high in (
-        ("power", 0.2, 1.0),
-        ("altitude", -610.0, 15000.0),
-        ("isa_deviation", -60.0, 50.0),
-        ("wind", -150 * kt, 200 * kt),
-    ):
-        quantity = getattr(terms, name)
-        if not low <= quantity.si <= high:
-            expected = (
-                f"expected between {quantity.unit.from_si(low):,.6g} and {quantity.unit.from_si(high):,.6g}"
-            )
-            collector.add(quantity.place, str(quantity), f"{expected} {quantity.unit.label}")
+    check_bounds(terms, collector)
     _check_exact(terms, collector)
     _check_evidence(record, flights, document, collector)
     _check_money(record, document, collector)

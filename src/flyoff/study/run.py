@@ -1,7 +1,7 @@
 """The whole path: records in, reduction, handbook, comparison, report out. Read this first."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -81,6 +81,14 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
         flown = next((d for d in folder.dossiers if d.key == flight.card.aircraft), None)
         flights[Path(flight.name).stem] = reduce_flight(flight, dossier=flown)
     progress("comparing on equal terms")
+    study = compared(folder, flights)
+    record = folder.record
+    comparison = answered(study.comparison, study.cases, folder.trips, record.questions, record.weights)
+    return replace(study, comparison=comparison)
+
+
+def compared(folder: Folder, flights: Mapping[str, Reduction]) -> Study:
+    """Return a study compared under its folder's terms, its questions not answered yet."""
     draws = Draws(DRAW_COUNT)
     cases = [case_of(folder, dossier, draws, flights) for dossier in folder.dossiers]
     books = {case.key: _book(folder, case, flights, draws) for case in cases}
@@ -88,12 +96,15 @@ def load(path: str | Path, progress: Progress = lambda _: None) -> Study:
     heading = (record.title, record.author, record.summary)
     inspected = Inspected(folder.runways, record.runway_margin, noted_on(flights))
     comparison = compare(heading, record.terms, record.money, folder.trips, cases, books, inspected)
-    comparison = answered(comparison, cases, folder.trips, record.questions, record.weights)
     return Study(folder, flights, comparison, tuple(cases))
 
 
-def build(path: Path, progress: Progress = lambda _: None, *, film: bool = False) -> Build:
-    """Build a study folder's report, charts and tables into its ``out`` folder; with `film`, film too.
+def build(
+    path: Path, progress: Progress = lambda _: None, *, film: bool = False, into: Path | None = None
+) -> Build:
+    """Build a study folder's report, charts and tables, with `film` film too.
+
+    They go into the folder `into`; without one, into the study's own, ``out``.
 
     Raises
     ------
@@ -110,7 +121,7 @@ def build(path: Path, progress: Progress = lambda _: None, *, film: bool = False
     pages = {"reader.html": page.encode(), **dict(print_files(study.flights, house))}
     if film:
         pages |= dict(film_files(study.comparison, study.flights, house, progress))
-    out, dropped = path / "out", () if film else (FILM,)
+    out, dropped = into or path / "out", () if film else (FILM,)
     sources = study.folder.sources
     written = write_report(study.comparison, sources, out, progress, flights, pages, house, dropped)
     report = next(file for file in written if file.name == "report.html")
