@@ -59,11 +59,9 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--json", action="store_true", help="print the figures as JSON")
     new = command("new", _new, "start a study: commented files to fill in")
     new.add_argument("folder", type=Path, metavar="FOLDER")
-    build = command("build", _build, "reduce, compare, and write report, charts and tables into out/")
-    build.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="FOLDER")
-    build.add_argument("--json", action="store_true", help="print the figures as JSON")
-    film = "also every chart as stills, numbered frames and films into out/film/ (minutes; flyoff[film])"
-    build.add_argument("--film", action="store_true", help=film)
+    _build_arguments(
+        command("build", _build, "reduce, compare, and write report, charts and tables into out/")
+    )
     reduce = command("reduce", _reduce, "reduce one flight: repairs, steady conditions, points, calibration")
     reduce.add_argument("flight", type=Path, metavar="FLIGHT.toml|LOG.csv")
     reduce.add_argument("--json", action="store_true", help="print points, legs and repairs as JSON")
@@ -80,8 +78,34 @@ def _parser() -> argparse.ArgumentParser:
     _trip_arguments(
         command("trip", _trip, "who can fly a trip, how long, on how much fuel, with how many stops")
     )
+    what = "which published figures differ, and which file's change did it"
+    _changes_arguments(command("changes", _changes, what))
     _check_arguments(command("check", _check, "check a draft or captions: what in it is not so"))
     return parser
+
+
+def _build_arguments(build: argparse.ArgumentParser) -> None:
+    build.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="FOLDER")
+    build.add_argument("--json", action="store_true", help="print the figures as JSON")
+    film = "also every chart as stills, numbered frames and films into out/film/ (minutes; flyoff[film])"
+    build.add_argument("--film", action="store_true", help=film)
+    kept = build.add_mutually_exclusive_group()
+    edition = "keep what is published, with a copy of its records, in editions/NAME"
+    kept.add_argument("--edition", metavar="NAME", help=edition)
+    rebuild = (
+        "make an edition again from its records into rebuilt/NAME, and hold it against what was published"
+    )
+    kept.add_argument("--rebuild", metavar="NAME", help=rebuild)
+
+
+def _changes_arguments(changes: argparse.ArgumentParser) -> None:
+    changes.add_argument("first", metavar="FIRST", help="an edition")
+    second = "another edition; without it the study as it is"
+    changes.add_argument("second", nargs="?", default="working", metavar="SECOND", help=second)
+    changes.add_argument(
+        "--study", type=Path, default=Path(), metavar="FOLDER", help="the study; else this folder"
+    )
+    changes.add_argument("--json", action="store_true", help="print the changes as JSON")
 
 
 def _load_arguments(load: argparse.ArgumentParser) -> None:
@@ -166,8 +190,15 @@ def _new(options: argparse.Namespace) -> int:
 def _build(options: argparse.Namespace) -> int:
     from flyoff.study.run import build
 
-    film = getattr(options, "film", False)
-    result = build(options.folder, _progress(quiet=options.json), film=film)
+    progress = _progress(quiet=options.json)
+    if getattr(options, "rebuild", None) is not None:
+        return _rebuild(options)
+    if (name := getattr(options, "edition", None)) is not None:
+        from flyoff.study.editions import build_edition
+
+        result = build_edition(options.folder, name, progress, film=options.film)
+    else:
+        result = build(options.folder, progress, film=getattr(options, "film", False))
     if options.json:
         _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})
         return DONE
@@ -175,7 +206,31 @@ def _build(options: argparse.Namespace) -> int:
 
     print_comparison(result.comparison)
     print(f"\n{CAUTION}\n\nReport: {result.report}")
+    if getattr(options, "edition", None) is not None:
+        print(f"Edition: {options.folder / 'editions' / options.edition}")
     return DONE
+
+
+def _rebuild(options: argparse.Namespace) -> int:
+    from flyoff.study import changes_text, kept
+
+    rebuilt = kept.rebuild(options.folder, options.rebuild, _progress(quiet=options.json))
+    if options.json:
+        _print_json(changes_text.rebuilt_data(rebuilt))
+    else:
+        print(changes_text.rebuilt_text(rebuilt))
+    return FINDINGS if rebuilt.differing else DONE
+
+
+def _changes(options: argparse.Namespace) -> int:
+    from flyoff.study import changes, changes_text
+
+    found = changes.changes(options.study, options.first, options.second, _progress(quiet=options.json))
+    if options.json:
+        _print_json(changes_text.changes_data(found))
+    else:
+        print(changes_text.changes_text(found))
+    return FINDINGS if any(change.printed for change in found.figures) else DONE
 
 
 def _reduce(options: argparse.Namespace) -> int:

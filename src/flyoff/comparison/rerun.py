@@ -112,7 +112,9 @@ def moved(case: Case, lever: Lever, si: float) -> Case:
         old: Quantity = getattr(case.terms, lever.name)
         return replace(case, terms=case.terms.model_copy(update={lever.name: _at(old, lever, si)}))
     if lever.name == _PEOPLE:
-        return replace(case, terms=case.terms.model_copy(update={"occupants": people_aboard(case.terms, int(si))}))
+        return replace(
+            case, terms=case.terms.model_copy(update={"occupants": people_aboard(case.terms, int(si))})
+        )
     ownership = case.ownership
     assert ownership is not None
     if lever.name == "years":

@@ -9,7 +9,7 @@ from flyoff.core.files import write_bytes, write_folder
 from flyoff.core.problems import Collector
 from flyoff.core.sources import Place
 
-_MADE_BY_US = "out"
+_MADE_BY_US = ("out", "editions", "rebuilt")
 
 
 def write_demo(folder: Path) -> tuple[Path, ...]:
@@ -64,7 +64,7 @@ def _check(folder: Path, contents: dict[PurePosixPath, bytes]) -> None:
         for path in sorted(folder.rglob("*")):
             inside = PurePosixPath(path.relative_to(folder).as_posix())
             # What flyoff makes, and hidden files of editors and version control, are in nobody's way.
-            if inside.parts[0] == _MADE_BY_US or inside.parts[0].startswith(".") or path.is_dir():
+            if inside.parts[0] in _MADE_BY_US or inside.parts[0].startswith(".") or path.is_dir():
                 continue
             if inside not in contents:
                 collector.add(Place(str(path)), "a file of another study", advice)
