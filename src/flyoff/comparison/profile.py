@@ -19,6 +19,8 @@ from flyoff.model.handbook import Climb, sample_of
 
 _LIGHTEST_KG = 60.0
 """What flies an airplane at its lightest: below it no weight of a flight lies; common practice, no source."""
+_NOTHING_KG = 1e-6
+"""Fuel that is none but for rounding."""
 WAY = (
     "fuel less taxi fuel and what is kept at landing (reserve: time at the cruise flow; an alternate where "
     "one is given); climb: {climb}; cruise at the terms' power, weight falling as fuel burns (Runge and "
@@ -244,6 +246,7 @@ def reach(case: Case, way: Profile, fuel_kg: Array, reserve_s: float | None = No
     kept_s = case.terms.reserve.si if reserve_s is None else reserve_s
     kept = way.kept_kg(kept_s)
     left = fuel_kg - way.aside_kg - kept
+    left = np.where(np.abs(left) < _NOTHING_KG, 0.0, left)
     distance, time = burnt(way.rates, way.ground_speed, way.start_kg, np.where(left >= 0, left, np.nan))
     distance = way.climb.ground_m + distance + way.descent.ground_m
     missing = "the fuel does not last to cruise with the reserve"

@@ -161,6 +161,7 @@ _TABLE: tuple[tuple[str, str, float, float, tuple[str, ...]], ...] = (
     *((code, "money", 1.0, 0.0, ()) for code in CURRENCIES),
     *((f"{code}/h", "money_per_time", 1 / hour, 0.0, ()) for code in CURRENCIES),
     *((f"{code}/nmi", "money_per_length", 1 / nmi, 0.0, ()) for code in CURRENCIES),
+    *((f"{code}/km", "money_per_length", 1 / 1000, 0.0, ()) for code in CURRENCIES),
 )
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from flyoff.core.figure import Figure, format_number
-from flyoff.core.units import find_unit, spellings_of
+from flyoff.core.units import CURRENCIES, find_unit, spellings_of
 
 System: TypeAlias = Literal["as written", "US", "metric", "both"]
 Thousands: TypeAlias = Literal[",", ".", "\u202f", "’", ""]
@@ -75,6 +75,7 @@ _CITED = re.compile(
     r"|\b(?i:table|eq\.|section|part|issue|edition|version|annex|no\.|p\.))\s?$"
 )
 """What stands before a number that counts nothing."""
+_PER_MILE = re.compile(r"\b((?i:per|by the) )(seat-)?mile\b")
 
 
 def _unit_pattern(labels: tuple[str, ...]) -> re.Pattern[str]:
@@ -111,7 +112,12 @@ class Wording:
 
         >>> Wording("metric").unit("kt"), Wording("metric", keep=("kt",)).unit("kt")
         ('km/h', 'kt')
+        >>> Wording("metric").unit("CHF/nmi")
+        'CHF/km'
         """
+        money, per, below = label.partition("/")
+        if money in CURRENCIES:
+            return f"{money}{per}{self.unit(below)}"
         if label in self.keep or self.system == "as written":
             return label
         return (_TO_METRIC if self.system == "metric" else _TO_US).get(label, label)
@@ -120,6 +126,9 @@ class Wording:
         """Return the unit that stands beside a printed one where both are wanted, or nothing."""
         if self.system != "both" or label in self.keep:
             return ""
+        money, per, below = label.partition("/")
+        if money in CURRENCIES:
+            return f"{money}{per}{beside}" if (beside := self.second(below)) else ""
         return _TO_METRIC.get(label, "")
 
     def figure(self, figure: Figure) -> Figure:
@@ -152,6 +161,8 @@ class Wording:
         """Return a text with its quantities in the house's units."""
         if self.system == "as written":
             return text
+        if self.unit("nmi") == "km":
+            text = _PER_MILE.sub(r"\1\2kilometre", text)
         return _PATTERN.sub(self._converted, text)
 
     def numerals(self, text: str) -> str:
@@ -182,7 +193,7 @@ class Wording:
         return shown + (match["follows"] or "")
 
 
-_PATTERN = _unit_pattern(CONVERTED)
+_PATTERN = _unit_pattern((*CONVERTED, *(f"{code}/nmi" for code in CURRENCIES)))
 _WRITTEN = re.compile(
     r"(?<![\w.,])\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\w]|\.\d)|(?<![\w.,])\d+\.\d+(?![\w]|\.\d)"
 )
@@ -201,7 +212,7 @@ def _in_unit(match: re.Match[str], label: str) -> str:
 
     converted = unit.from_si(si(value))
     decimals = _decimals(len(value.partition(".")[2]), scale)
-    if abs(converted) < 10 and decimals == 0:
+    if 0 < abs(converted) < 10 and decimals == 0:
         decimals = 1
     shown = format_number(converted, decimals)
     if value.startswith("+"):

@@ -87,7 +87,7 @@ def _corner_rows(curve: PayloadRange) -> list[Row]:
         reach = f"{format_number(far / nmi, 0)} nmi" if far == far else "none"
         if number and number < len(curve.low_m) and curve.low_m[number] == curve.low_m[number]:
             ends = (format_number(x[number] / nmi, 0) for x in (curve.low_m, curve.high_m))
-            reach += f", 95 %: {' to '.join(ends)}"
+            reach += f", 95 %: {' to '.join(ends)} nmi"
         carried = f"{format_number(payload / lb, 0)} lb"
         rows.append(
             Row(_sentence(name), (Cell(carried), Cell(reach), Cell(_sentence(_CORNERS.get(name, "—")))))

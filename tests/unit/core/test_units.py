@@ -82,7 +82,7 @@ PINT = {
     "kg m": "kilogram*meter",
     "lb in": "pound*inch",
 }
-MONEY = {f"{code}{per}" for code in units.CURRENCIES for per in ("", "/h", "/nmi")}
+MONEY = {f"{code}{per}" for code in units.CURRENCIES for per in ("", "/h", "/nmi", "/km")}
 NOT_IN_THE_LIBRARY = {"dB(A)", *MONEY}
 ALL = [(dimension, label) for dimension in units.DIMENSIONS for label in units.units_of(dimension)]
 
