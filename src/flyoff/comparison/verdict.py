@@ -79,6 +79,8 @@ def _verdict(asked: Asked, again: Rerun) -> tuple[Verdict, list[Figure]]:
         both = itertools.combinations(range(len(cases)), 2)
         pairs = {(cases[n].key, cases[m].key): odds.pair(n, m, better) for n, m in both}
     close, words = _called(asked, cases, odds, pairs, standings, names)
+    if unranked:
+        words += f"; not ranked: {', '.join(names[key] for key in unranked)}"
     contest = Contest(asked.key, quantity, sign, cases, names=tuple(names[c.key] for c in cases))
     changes, more, unmoved = _changes(contest, asked, again)
     verdict = replace(
