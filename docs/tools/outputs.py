@@ -9,8 +9,14 @@ from typing import Any
 
 from tables import table
 
+from flyoff.core.sources import Place
 from flyoff.report.tables import COLUMNS, figure_record
+from flyoff.study.changes import Changes, FigureChange, FileChange
+from flyoff.study.changes_text import changes_data, rebuilt_data
 from flyoff.study.check import check_data, checking
+from flyoff.study.kept import Rebuilt
+from flyoff.study.living import Change, Rewriting
+from flyoff.study.living_text import changes_data as words_data
 from flyoff.study.plan import plan_data, planned
 from flyoff.study.reduce import reduced, reduction_data
 from flyoff.study.run import Study
@@ -58,6 +64,7 @@ def _lines(study: Study, reduction: dict[str, Any]) -> Iterator[str]:
     yield from _keys("curve", calibration["curve"][0])
     yield from _plan(plan_data(planned(next((_DEMO / "plans").glob("*.toml")))))
     yield from _check(check_data(checking([_DEMO / "draft.md", _DEMO / "captions.vtt"])))
+    yield from _editions()
 
 
 def _check(found: dict[str, Any]) -> Iterator[str]:
@@ -67,6 +74,27 @@ def _check(found: dict[str, Any]) -> Iterator[str]:
     yield from _keys("finding", found["findings"][0])
     yield from ("Each of `notes`:", "")
     yield from _keys("note", found["notes"][0])
+    word = Change(Place("draft.md", 1), "", "", "")
+    words = words_data([Rewriting(Path("draft.md"), (word,), {}, {})], ())
+    yield from ("With `--bind` or `--write` also `changes`, an object:", "")
+    yield from _keys("words", words)
+    yield from ("Each of its `words`:", "")
+    yield from _keys("word", words["words"][0])
+
+
+def _editions() -> Iterator[str]:
+    figure = FigureChange("", "", None, None, (), "trace")
+    changed = FileChange("", "changed", ((1, "", ""),))
+    found = changes_data(Changes("", "", (figure,), (changed,)))
+    yield from ("## `changes --json`", "", WORDS["changes"], "")
+    yield from _keys("changes", found)
+    for name in ("figures", "files"):
+        yield from (f"Each of `{name}`:", "")
+        yield from _keys(f"changes_{name}", found[name][0])
+    yield from ("Each of its `lines`:", "")
+    yield from _keys("changes_lines", found["files"][0]["lines"][0])
+    yield from ("## `build --rebuild NAME --json`", "", WORDS["rebuilt"], "")
+    yield from _keys("rebuilt", rebuilt_data(Rebuilt("", Path(), (), 0, ())))
 
 
 def _plan(plan: dict[str, Any]) -> Iterator[str]:

@@ -336,9 +336,12 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _confirmed(change: Any) -> bool:
-    """Ask whether a change is wanted."""
+    """Ask whether a change is wanted; without an answer it is not."""
     print(f"{change.place}: {change.old} -> {change.new}")
-    return input("  bind it? [y/n] ").strip().lower() in ("y", "yes")
+    try:
+        return input("  bind it? [y/n] ").strip().lower() in ("y", "yes")
+    except EOFError:
+        return False
 
 
 def _print_json(data: dict[str, Any]) -> None:

@@ -45,8 +45,8 @@ class Raw:
         self._starts = [0, *accumulate(len(line) + (not captions) for line in lines)]
 
     def offset(self, line: int, column: int) -> int:
-        """Return where line and column, counted from 1, stand in the text."""
-        return self._starts[line - 1] + column - 1
+        """Return where line and column, counted from 1, stand in the text; its end if it has no such line."""
+        return min(self._starts[min(line, len(self._starts)) - 1] + column - 1, len(self.text))
 
     def line(self, offset: int) -> int:
         """Return the line, counted from 1, that a letter stands on."""
@@ -80,25 +80,34 @@ def figure_links(text: str, file: str) -> tuple[FigureLink, ...]:
     Problems
         If a link to a figure is not written inline.
     """
+    found = [*_INLINE.finditer(text)]
+    if len(found) != _count(text) or _seen(_bare(text, found)) != _seen(text):
+        seen, count = _seen(text), _count(text)
+        found = [m for m in found if _seen(one := _bare(text, [m])) == seen and _count(one) == count - 1]
     raw = Raw(text)
-    written = {found.start("words"): found for found in _INLINE.finditer(text)}
-    starts = sorted(written)
-    links, problems = [], []
-    for block in markdown_blocks(text):
-        for link in block.links:
-            if not link.target.startswith(SCHEME):
-                continue
-            spot = block.spot(link.start)
-            at = bisect_right(starts, raw.offset(spot.line, spot.column)) - 1
-            found = written[starts[at]] if at >= 0 else None
-            if found is None or found.end("words") < raw.offset(spot.line, spot.column):
-                expected = "expected [words](figure:KEY), all in one place"
-                problems.append(Problem(Place(file, spot.line), "a link to a figure by reference", expected))
-                continue
-            links.append(FigureLink(found.start(), found.end(), found["words"], found["target"], spot.line))
-    if problems:
-        raise Problems(problems)
-    return tuple(links)
+    links = tuple(FigureLink(m.start(), m.end(), m["words"], m["target"], raw.line(m.start())) for m in found)
+    if len(links) < _count(text):
+        raise Problems(_not_inline(text, file, links))
+    return links
+
+
+def _bare(text: str, found: Iterable[re.Match[str]]) -> str:
+    return edited(text, [Edit(match.start(), match.end(), match["words"]) for match in found])
+
+
+def _not_inline(text: str, file: str, links: Sequence[FigureLink]) -> list[Problem]:
+    inline = {link.line for link in links}
+    lines = [
+        block.spot(link.start).line
+        for block in markdown_blocks(text)
+        for link in block.links
+        if link.target.startswith(SCHEME)
+    ]
+    expected = "expected [words](figure:KEY), all in one place"
+    return [
+        Problem(Place(file, line), "a link to a figure by reference", expected)
+        for line in [line for line in lines if line not in inline] or lines
+    ]
 
 
 def unlinked(text: str, file: str) -> str:

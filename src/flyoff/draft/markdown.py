@@ -17,7 +17,8 @@ def markdown_blocks(text: str) -> tuple[Block, ...]:
     # The lines of the front matter stay, empty, so that every line keeps its number.
     text = _FRONT_MATTER.sub(lambda match: "\n" * match[0].count("\n"), text)
     source = _Source(text)
-    tokens = MarkdownIt("commonmark", {"html": True}).enable("table").parse(text)
+    # Without text_join what was written with a backslash or as an entity stays apart, and can be found.
+    tokens = MarkdownIt("commonmark", {"html": True}).enable("table").disable("text_join").parse(text)
     return tuple(_blocks(tokens, source))
 
 

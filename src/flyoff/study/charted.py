@@ -17,6 +17,7 @@ SHOWN = {
     "seat_table": r"range|fuel_occupants|fuel_seats_filled",
     "balance": r"takeoff_weight|landing_weight|landing_weight_margin",
     "trips": r"trip\..*",
+    "cost_swings": r"cost_per_hour",
     "cabin": r"cabin_(width|height|length)|baggage_volume|door\..*",
     "flown": r"(flown|book)\..*",
 }

@@ -214,6 +214,7 @@ def _with_more(before: str, records: Sequence[BoundWords], count: int) -> str:
 def _updated(one: Checked, checking: Checking) -> Rewriting:
     path = Path(one.draft.file)
     raw = _raw(path)
+    links = figure_links(raw.text, str(path)) if path.suffix.lower() in MARKDOWN else None
     mentions = read_mentions(one.draft, checking.records)
     edits, changes, left = [], [], []
     moved: dict[tuple[int, int], str] = {}
@@ -224,6 +225,8 @@ def _updated(one: Checked, checking: Checking) -> Rewriting:
             continue
         block = one.draft.blocks[finding.block]
         span, new = raw.span(block, finding.start, finding.end), reworded(block.text, mention, known)
+        if span and links is not None and not any(k.start < span[0] and span[1] < k.end for k in links):
+            span = None
         if span is None or new is None:
             reason = (
                 "marks stand among these words" if span is None else "no other words are sure to be read so"

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flyoff.core.problems import Problems
-from flyoff.draft.links import Edit, figure_links, link_to, linked, unlinked
+from flyoff.draft.links import Edit, Raw, figure_links, link_to, linked, unlinked
 from flyoff.draft.markdown import markdown_blocks
 
 TEXT = (
@@ -53,6 +53,13 @@ def test_what_cannot_hold_a_link_is_left_out():
     assert whole == text.replace("12 kt", "[12 kt](figure:t.cruise_speed)")
 
 
+def test_letters_after_a_backslash_or_an_entity_are_found():
+    text = "\\12 kt\\* &amp; 12 kt\n"
+    (block,) = markdown_blocks(text)
+    at = block.text.rindex("12 kt")
+    assert Raw(text).span(block, at, at + 5) == (text.rindex("12 kt"), text.rindex("12 kt") + 5)
+
+
 @given(
     st.lists(
         st.sampled_from(
@@ -70,3 +77,14 @@ def test_binding_and_export_are_inverse(pieces):
     assert seen(whole) == seen(text)
     assert len(figure_links(whole, "d.md")) == len(kept)
     assert unlinked(whole, "d.md") == text
+
+
+@given(st.text(st.sampled_from("a1 \r\n[]()`*|\\<>:_-~#\u2028\x0cé"), max_size=60), st.integers(0, 60))
+def test_no_text_breaks_it(text, at):
+    text = f"{text[:at]}[12 kt](figure:a.b){text[at:]}"
+    try:
+        bare = unlinked(text, "d.md")
+    except Problems:
+        return
+    assert len(figure_links(bare, "d.md")) == 0
+    assert bare in (text, text.replace("[12 kt](figure:a.b)", "12 kt"))

@@ -5,10 +5,12 @@ import re
 
 import pytest
 
+from flyoff.charts.catalogue import CHARTS
 from flyoff.cli import main
 from flyoff.core.problems import Problems
 from flyoff.study import living
 from flyoff.study.asked import Refused, changed_terms, records_of
+from flyoff.study.charted import SHOWN
 from flyoff.study.check import checking
 from flyoff.study.run import load
 from helpers.study_files import write_study
@@ -61,6 +63,25 @@ def test_each_proposal_can_be_declined(study, tmp_path, printed):
     (rewriting,) = living.bound_anew(checking([path], study), lambda _: next(answers))
     assert len(rewriting.changes) == 1
     assert rewriting.after[path].count("figure:") == 1
+
+
+def test_on_a_terminal_each_is_asked_for_and_no_answer_is_no(study, tmp_path, printed, monkeypatch, capsys):
+    said = f"The Plain has a useful load of {printed}.\n\n"
+    path = draft(tmp_path, said * 3)
+    answers = iter(["y", "n"])
+
+    def answer(_):
+        try:
+            return next(answers)
+        except StopIteration:
+            raise EOFError from None
+
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("builtins.input", answer)
+    assert main(["check", str(path), "--study", str(study), "--bind", "--write"]) == 0
+    bound = said.replace(printed, f"[{printed}](figure:{KEY})")
+    assert path.read_text() == bound + said * 2
+    assert capsys.readouterr().out.count("->") == 3
 
 
 def test_bound_words_are_updated_and_nothing_else(study, tmp_path, printed, capsys):
@@ -155,6 +176,10 @@ def test_a_chart_that_says_otherwise_is_named(study, tmp_path):
     assert [
         n.words for n in checked.notes if "Cruise speed over altitude" in n.words and "'50 kt'" in n.words
     ]
+
+
+def test_every_chart_of_a_comparison_says_what_it_shows():
+    assert sorted(SHOWN) == sorted(chart.name for chart in CHARTS)
 
 
 def test_other_terms_are_answered_as_by_a_study_that_has_them(study, loaded, tmp_path):
