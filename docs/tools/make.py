@@ -45,7 +45,7 @@ def main() -> None:
 
 def _index(pages: dict[str, str]) -> str:
     """Return the front page of the reference, in the order that one needs the files."""
-    order = ["study", "aircraft", "tables", "flight", "sources", "house", "values", "outputs"]
+    order = ["study", "aircraft", "tables", "flight", "sources", "house", "captions", "values", "outputs"]
     lines = ["# Reference of the files", "", reference.WORDS["pages"]["index"], ""]
     lines += table(("page", "what it is about"), [(f"[]({name}.md)", _first(pages[name])) for name in order])
     return "\n".join([*lines, "```{toctree}", ":hidden:", "", *order, "```", ""])

@@ -11,6 +11,7 @@ from flyoff.core.files import write_text
 from flyoff.core.record import Record
 from flyoff.dossier.airplane import Airplane
 from flyoff.dossier.read import SourceRecord
+from flyoff.draft.sidefile import SideFile
 from flyoff.flights.card import FlightFile
 from flyoff.study.records import StudyRecord
 
@@ -20,6 +21,7 @@ KINDS: dict[str, Any] = {
     "flight": FlightFile,
     "sources": dict[str, SourceRecord],
     "house": HouseRecord,
+    "captions": SideFile,
 }
 
 

@@ -8,7 +8,8 @@ import pytest
 from flyoff.study.schema import KINDS, schema, write_schemas
 from helpers.study_files import AIRCRAFT, SOURCES, STUDY
 
-FILES = {"study": STUDY, "aircraft": AIRCRAFT, "sources": SOURCES}
+CAPTIONS = '[[bound]]\ncue = "00:01.000"\nwords = "nine knots"\nfigure = "a.b"\n'
+FILES = {"study": STUDY, "aircraft": AIRCRAFT, "sources": SOURCES, "captions": CAPTIONS}
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -32,6 +33,7 @@ def test_a_good_file_passes(kind):
         ("aircraft", 'gear = "fixed"', 'gear = "none"'),
         ("study", "reserve =", "reserves ="),
         ("sources", "title =", "name ="),
+        ("captions", "figure =", "figures ="),
     ],
 )
 def test_a_spoilt_file_fails(kind, old, new):
