@@ -204,7 +204,7 @@ def _build(options: argparse.Namespace) -> int:
         return DONE
     from flyoff.study.summary import print_comparison
 
-    print_comparison(result.comparison)
+    print_comparison(result.comparison, result.study.folder.house.wording)
     print(f"\n{CAUTION}\n\nReport: {result.report}")
     if getattr(options, "edition", None) is not None:
         print(f"Edition: {options.folder / 'editions' / options.edition}")

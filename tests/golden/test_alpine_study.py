@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from flyoff.cli import main
 from flyoff.core.figure import Figure
 from flyoff.core.wording import Wording
 from flyoff.study.run import Study, load
@@ -101,6 +102,14 @@ def test_each_figure_has_a_trace_down_to_a_line_a_source_or_a_figure(study: Stud
     assert [key for key, figure in study.figures().items() if untraced(figure)] == []
 
 
+def test_a_trip_on_the_command_line_is_told_as_the_house_words_it(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["trip", "OBST", "LDPL", str(STUDY)]) == 0
+    out = capsys.readouterr().out
+    assert "OBST to LDPL, 430 km" in out
+    assert "46,6 ± 1,5 L" in out
+    assert not any(unit in out for unit in (" nmi", " kt", " ft", " gal"))
+
+
 # What follows is worked out from the printed values with the textbook's arithmetic, not with the
 # program's own functions.
 
@@ -108,7 +117,7 @@ def test_each_figure_has_a_trace_down_to_a_line_a_source_or_a_figure(study: Stud
 def sigma_at(pressure_altitude_m: float, deviation_k: float) -> float:
     """Return the density ratio (ICAO Doc 7488: lapse rate 6.5 K/km, exponent 5.2559)."""
     standard_k = 288.15 - 0.0065 * pressure_altitude_m
-    return (standard_k / 288.15) ** 5.25588 * 288.15 / (standard_k + deviation_k)
+    return float((standard_k / 288.15) ** 5.25588 * 288.15 / (standard_k + deviation_k))
 
 
 def density_altitude(pressure_altitude_m: float, deviation_k: float) -> float:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from flyoff.charts.house import read_house
 from flyoff.comparison.case import Case
 from flyoff.comparison.lifting import ready
 from flyoff.comparison.places import Spot, distance_m
@@ -17,6 +18,7 @@ from flyoff.core.quantity import Quantity, QuantityError, parse_quantity
 from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import read_toml
+from flyoff.core.wording import AS_WRITTEN, Wording
 from flyoff.dossier.read import Dossier, read_dossier, read_sources
 from flyoff.reduction.run import Reduction, reduce_flight
 from flyoff.study.folder import Folder, read_folder
@@ -62,6 +64,8 @@ class Answer:
     distance_m: float
     conditions: str
     flights: tuple[Flight, ...]
+    wording: Wording = AS_WRITTEN
+    """How the study's house words it."""
 
 
 def fly(path: Path, asked: Asked) -> tuple[Answer, tuple[Problem, ...]]:
@@ -87,7 +91,9 @@ def fly(path: Path, asked: Asked) -> tuple[Answer, tuple[Problem, ...]]:
             flights.append(_flown(case_of(folder, dossier, draws, reduced), trip, start, end))
         except Problems as problems:
             collector.extend(problems.problems)
-    answer = Answer(trip, start, end, distance_m(start, end), _conditions(record, trip), tuple(flights))
+    wording = read_house(path).wording
+    conditions = _conditions(record, trip)
+    answer = Answer(trip, start, end, distance_m(start, end), conditions, tuple(flights), wording)
     return answer, Problems(collector.problems).problems
 
 

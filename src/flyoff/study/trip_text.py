@@ -8,6 +8,7 @@ from flyoff.comparison.results import TripLeg
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import Figure, format_number
 from flyoff.core.units import nmi
+from flyoff.core.wording import Wording
 from flyoff.report.tables import figure_record
 from flyoff.study.trip import Answer, Flight
 
@@ -24,16 +25,22 @@ _PARTS = (
 
 def trip_text(answer: Answer) -> str:
     """Return a trip as text for a terminal: a line for each airplane, then what is to be said of it."""
+    wording = answer.wording
     title = f"{answer.start.code} to {answer.end.code}, {format_number(answer.distance_m / nmi, 0)} nmi"
-    lines = [title, "─" * len(title), *_wrapped(answer.conditions)]
+    title = wording.text(title)
+    lines = [title, "─" * len(title), *_wrapped(wording.text(answer.conditions))]
     ways = range(max((len(flight.legs) for flight in answer.flights), default=0))
     for way in ways:
         heading = [f"{answer.end.code} to {answer.start.code}, back"] if way else []
         lines += ["", *heading, *_table(answer, way)]
-    both = [(f.name, str(f.figures[f.legs[0].both_ways])) for f in answer.flights if f.legs[0].both_ways]
+    both = [
+        (f.name, _shown(f.figures[f.legs[0].both_ways], wording))
+        for f in answer.flights
+        if f.legs[0].both_ways
+    ]
     if both:
         lines += ["", "There and back", *_columns([list(pair) for pair in both])]
-    lines += ["", *(line for flight in answer.flights for line in _remarks(flight))]
+    lines += ["", *(line for flight in answer.flights for line in _remarks(flight, wording))]
     return "\n".join([*lines, "", *_wrapped(CAUTION)])
 
 
@@ -42,7 +49,7 @@ def _table(answer: Answer, way: int) -> Iterator[str]:
     rows = [["", *(head for _, head in parts)]]
     for flight in answer.flights:
         figures = [_figure(flight, flight.legs[way], part) for part, _ in parts]
-        rows.append([flight.name, *(_shown(figure) for figure in figures)])
+        rows.append([flight.name, *(_shown(figure, answer.wording) for figure in figures)])
     return _columns(rows)
 
 
@@ -50,8 +57,8 @@ def _figure(flight: Flight, leg: TripLeg, part: str) -> Figure | None:
     return flight.figures.get(getattr(leg, part))
 
 
-def _shown(figure: Figure | None) -> str:
-    return "—" if figure is None or figure.si is None else str(figure)
+def _shown(figure: Figure | None, wording: Wording) -> str:
+    return "—" if figure is None or figure.si is None else wording.numerals(str(wording.figure(figure)))
 
 
 def _columns(rows: list[list[str]]) -> Iterator[str]:
@@ -61,13 +68,13 @@ def _columns(rows: list[list[str]]) -> Iterator[str]:
         yield "  ".join((first.ljust(widths[0]), *cells)).rstrip()
 
 
-def _remarks(flight: Flight) -> Iterator[str]:
+def _remarks(flight: Flight, wording: Wording) -> Iterator[str]:
     said: list[str] = []
     for leg in flight.legs:
         time = flight.figures[leg.time]
         said += [time.missing if time.si is None else leg.reason, *time.remarks]
     for remark in dict.fromkeys(filter(None, said)):
-        yield from _wrapped(f"• {flight.name}: {remark}.", 2)
+        yield from _wrapped(f"• {flight.name}: {wording.text(remark)}.", 2)
 
 
 def _wrapped(text: str, indent: int = 0) -> list[str]:
