@@ -100,7 +100,7 @@ def _land(comparison: Comparison, plot: Plot, setting: Setting, nmi_a_pixel: flo
     home = comparison.places[0]
     middle = radians(home.latitude_deg), radians(home.longitude_deg)
     sides = plot.across.high * nmi, plot.up.high * nmi
-    shapes = list(outlines_about(middle, *sides, 1.8 * nmi_a_pixel * nmi))
+    shapes = list(outlines_about(middle, *sides, 1.2 * nmi_a_pixel * nmi))
     for hole, fill in ((False, setting.theme.grid), (True, setting.theme.ground or "transparent")):
         rows = [
             {"x": round(float(x), 1), "y": round(float(y), 1), "shape": number}
