@@ -69,7 +69,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     )
     every = looks(comparison, setting)
     bare = _Bare(plot)
-    layers = [*_land(comparison, bare, setting, scale)]
+    layers = [_land(comparison, bare, setting, scale)]
     for aircraft, points in rings.items():
         layers.append(_ring(bare, points, every[aircraft], setting))
     spots = _places(comparison, bare)
@@ -96,27 +96,22 @@ class _Bare(Plot):
         return {**super().x, "axis": None}
 
 
-def _land(comparison: Comparison, plot: Plot, setting: Setting, nmi_a_pixel: float) -> Iterator[Spec]:
+def _land(comparison: Comparison, plot: Plot, setting: Setting, nmi_a_pixel: float) -> Spec:
+    """Return all land as one mark of its own shape about home: a path in pixels, seas in it left out.
+
+    A shape is drawn at half the root of its size, so at 4 it keeps its own; water inside land runs the
+    other way round, which leaves it empty.
+    """
     home = comparison.places[0]
     middle = radians(home.latitude_deg), radians(home.longitude_deg)
     sides = plot.across.high * nmi, plot.up.high * nmi
-    shapes = list(outlines_about(middle, *sides, 1.2 * nmi_a_pixel * nmi))
-    for hole, fill in ((False, setting.theme.grid), (True, setting.theme.ground or "transparent")):
-        rows = [
-            {"x": round(float(x), 1), "y": round(float(y), 1), "shape": number}
-            for number, shape in enumerate(shapes)
-            if shape.hole == hole
-            for x, y in shape.points_m / nmi
-        ]
-        if rows:
-            mark = {
-                "type": "line",
-                "filled": True,
-                "fill": fill,
-                "strokeWidth": 0,
-                "interpolate": "linear-closed",
-            }
-            yield plot.layer(rows, mark, {"detail": {"field": "shape", "type": "nominal"}})
+    pixel_m = nmi_a_pixel * nmi
+    parts = []
+    for outline in outlines_about(middle, *sides, 0.8 * pixel_m):
+        points = [f"{x / pixel_m:.1f},{-y / pixel_m:.1f}" for x, y in outline.points_m]
+        parts.append(f"M{'L'.join(points)}Z")
+    mark = {"type": "point", "filled": True, "opacity": 1, "strokeWidth": 0, "size": 4}
+    return plot.layer([{"x": 0.0, "y": 0.0}], {**mark, "shape": "".join(parts), "color": setting.theme.grid})
 
 
 def _ring(plot: Plot, points: Array, look: Look, setting: Setting) -> Spec:
