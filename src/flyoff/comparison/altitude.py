@@ -8,7 +8,7 @@ import numpy as np
 from flyoff.comparison.case import Case
 from flyoff.comparison.evidence import Evidence, Evidences
 from flyoff.comparison.oxygen import LIMITS, is_fitted
-from flyoff.core.draws import Draws
+from flyoff.core.draws import Nominal
 from flyoff.core.figure import format_number
 from flyoff.core.units import ft
 from flyoff.model.fit import Fit
@@ -24,8 +24,8 @@ class Choice:
 
 
 def nominal(case: Case) -> Case:
-    """Return a case with a single draw: enough to choose by, at a fraction of the work."""
-    one = Draws(1, case.draws.seed)
+    """Return a case with one draw, the nominal value: enough to choose by, at a fraction of the work."""
+    one = Nominal()
 
     def thin(evidence: Evidence) -> Evidence:
         return replace(evidence, draws=one) if isinstance(evidence, Fit) else evidence

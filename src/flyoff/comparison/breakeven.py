@@ -1,6 +1,6 @@
 """What would change a verdict: the value of each term beyond which another answer holds."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,7 @@ from flyoff.comparison.results import BreakEven
 from flyoff.core.figure import Figure, Input, Trace
 from flyoff.core.typing import Array
 
-_STEPS = 6
+_STEPS = 5
 """Parts that a term's range is searched in; a change and its undoing within one part go unseen."""
 _FINE = 1 / 4096
 """Share of a range to which a change is closed in on."""
@@ -35,79 +35,107 @@ class Contest:
     threshold_si: float | None = None
     names: tuple[str, ...] = ()
 
+    def between(self, numbers: Sequence[int]) -> "Contest":
+        """Return the contest between some of the airplanes alone."""
+        cases = tuple(self.cases[n] for n in numbers)
+        return replace(self, cases=cases, names=tuple(self.names[n] for n in numbers))
 
-_NEVER = 1e30
-Values = Callable[[Lever, float], tuple[float, ...]]
+
+@dataclass(frozen=True)
+class Change:
+    """How far a term was moved; where the answer changes, a bit beyond that, and between whom."""
+
+    reached: float
+    at: float | None = None
+    past: float = 0.0
+    between: tuple[int, ...] = (0,)
 
 
 def break_evens(contest: Contest, again: Rerun) -> tuple[list[BreakEven], list[Figure], list[str]]:
     """Return what changes a contest, the figures of it, and the terms that change nothing in their range."""
-
-    def values(lever: Lever, si: float) -> tuple[float, ...]:
-        found = (again.value(case.key, contest.quantity, lever, si) for case in contest.cases)
-        return tuple(-np.inf if np.isnan(value) else contest.sign * value for value in found)
-
     told: list[BreakEven] = []
     figures: list[Figure] = []
     unmoved: list[str] = []
-    for lever in levers(contest.cases, contest.quantity):
+    for lever in levers(contest.cases, contest.quantity, again.routes):
         reached = [lever.now, lever.now]
         before = len(told)
         for end, beyond in enumerate(("below", "above")):
-            found = _change(contest, values, lever, beyond)
+            found = _change(contest, lever, beyond, again)
             reached[end] = found.reached
-            if found.bracket is not None:
-                figure = _figure(contest, lever, beyond, found.bracket, again)
+            if found.at is not None:
+                figure = _figure(contest.between(found.between), lever, beyond, found.at, again)
                 figures.append(figure)
-                words = _words(contest, lever, beyond, found.bracket[1], values, again)
+                words = _words(contest, lever, beyond, found.past, again)
                 told.append(BreakEven(lever.label, beyond, figure.key, words))
         if len(told) == before and reached[0] < reached[1]:
             unmoved.append(lever.between(*reached))
     return told, figures, unmoved
 
 
-@dataclass(frozen=True)
-class Change:
-    """How far a term was moved, and the values before and after a change, near each other."""
-
-    reached: float
-    bracket: tuple[float, float] | None = None
+def _values(contest: Contest, lever: Lever, si: float, again: Rerun) -> tuple[float, ...]:
+    """Return the airplanes' values so turned that more is better, none the worst."""
+    found = (again.value(case.key, contest.quantity, lever, si) for case in contest.cases)
+    return tuple(-np.inf if np.isnan(value) else contest.sign * value for value in found)
 
 
-def _margin(contest: Contest, values: Sequence[float]) -> float:
+def _margin(contest: Contest, lever: Lever, si: float, again: Rerun) -> float:
     """Return by how much what must hold does; infinite where one side has no answer."""
-    rest = values[1:] if contest.threshold_si is None else [contest.sign * contest.threshold_si]
-    if values[0] == -np.inf:
-        return -np.inf
-    return values[0] - max(rest)
+    first, *rest = _values(contest, lever, si, again)
+    if contest.threshold_si is not None:
+        rest = [contest.sign * contest.threshold_si]
+    return -np.inf if first == -np.inf else first - max(rest)
 
 
-def _change(contest: Contest, values: Values, lever: Lever, beyond: str) -> Change:
+def _change(contest: Contest, lever: Lever, beyond: str, again: Rerun) -> Change:
     """Return where the answer changes; a term of the evidence is moved only as far as all have some."""
 
     def holds(si: float) -> bool:
-        return _margin(contest, values(lever, si)) >= 0
-
-    def margin(si: float) -> float:
-        # A side without an answer loses, by however much; the search needs only its sign.
-        return float(np.clip(_margin(contest, values(lever, si)), -_NEVER, _NEVER))
+        return _margin(contest, lever, si, again) >= 0
 
     as_it_is = holds(lever.now)
     before = lever.now
     for after in _walk(lever, beyond):
-        if lever.of_evidence and -np.inf in values(lever, after):
+        if lever.of_evidence and -np.inf in _values(contest, lever, after, again):
             return Change(before)
         if holds(after) != as_it_is:
             break
         before = after
     else:
         return Change(before)
-    if lever.whole:
-        return Change(after, (before, after))
+    fine = (lever.high - lever.low) * _FINE * (1 if beyond == "above" else -1)
+    while True:
+        between = _between(contest, lever, after, again)
+        if lever.whole:
+            return Change(after, after, after, between)
+        at = _closed_in(contest.between(between), lever, (before, after), again)
+        # Another may overtake between two steps, before the one who is ahead at the further.
+        if abs(at - before) <= abs(fine) or holds(at - fine) == as_it_is:
+            return Change(after, at, at + fine, between)
+        after = at - fine
+
+
+def _between(contest: Contest, lever: Lever, si: float, again: Rerun) -> tuple[int, ...]:
+    """Return the first and whoever is ahead of it at a value of a term."""
+    values = _values(contest, lever, si, again)
+    ahead = int(np.argmax(values))
+    return (0,) if len(values) == 1 else (0, ahead or 1)
+
+
+def _closed_in(contest: Contest, lever: Lever, ends: tuple[float, float], again: Rerun) -> float:
+    """Return where between two values the answer changes."""
     fine = (lever.high - lever.low) * _FINE
-    at = before if margin(before) == 0 else float(brentq(margin, before, after, xtol=fine))
-    past = at + fine if beyond == "above" else at - fine
-    return Change(after, (at, past))
+    margins = [_margin(contest, lever, si, again) for si in ends]
+    if np.all(np.isfinite(margins)) and margins[0] * margins[1] < 0:
+        try:
+            return float(brentq(lambda si: _margin(contest, lever, si, again), *ends, xtol=fine))
+        except ValueError:  # an answer goes missing between
+            pass
+    before, after = ends
+    while abs(after - before) > fine:
+        middle = (before + after) / 2
+        same = (_margin(contest, lever, middle, again) >= 0) == (margins[0] >= 0)
+        before, after = (middle, after) if same else (before, middle)
+    return before
 
 
 def _walk(lever: Lever, beyond: str) -> Iterator[float]:
@@ -121,22 +149,22 @@ def _walk(lever: Lever, beyond: str) -> Iterator[float]:
     yield from map(float, ahead)
 
 
-def _words(contest: Contest, lever: Lever, beyond: str, past: float, values: Values, again: Rerun) -> str:
+def _words(contest: Contest, lever: Lever, beyond: str, past: float, again: Rerun) -> str:
     """Return in words what holds beyond."""
-    first, found = contest.names[0], values(lever, past)
-    if found[0] == -np.inf:
-        far = next((si for si in _walk(lever, beyond) if values(lever, si)[0] == -np.inf), past)
+    first, values = contest.names[0], _values(contest, lever, past, again)
+    if values[0] == -np.inf:
+        walk = (si for si in _walk(lever, beyond) if _values(contest, lever, si, again)[0] == -np.inf)
+        far = next(walk, past)
         why = again.missing(contest.cases[0].key, contest.quantity, lever, far)
         return f"{first} has no figure; at {lever.said(far)}: {why}"
     if contest.threshold_si is not None:
-        return f"{first} {'reaches it' if _margin(contest, found) >= 0 else 'does not reach it'}"
-    return f"{contest.names[int(np.argmax(found))]} comes first"
+        reaches = _margin(contest, lever, past, again) >= 0
+        return f"{first} {'reaches it' if reaches else 'does not reach it'}"
+    return f"{contest.names[int(np.argmax(values))]} comes first"
 
 
-def _figure(contest: Contest, lever: Lever, beyond: str, found: tuple[float, float], again: Rerun) -> Figure:
+def _figure(contest: Contest, lever: Lever, beyond: str, at: float, again: Rerun) -> Figure:
     """Return a break-even as a figure, with the uncertainty that the margin has there."""
-    before, after = found
-    at = after if lever.whole else before
     draws = None if lever.whole else _draws(contest, lever, at, again)
     inputs = tuple(
         Input(f"{name}: {contest.quantity}", "asked again", figure=f"{case.key}.{contest.quantity}")
@@ -154,19 +182,17 @@ def _figure(contest: Contest, lever: Lever, beyond: str, found: tuple[float, flo
 
 def _draws(contest: Contest, lever: Lever, at: float, again: Rerun) -> Array | None:
     """Return draws of a break-even: the margin's over its slope; None where it jumps."""
-
-    def margin(si: float) -> float:
-        found = (again.value(case.key, contest.quantity, lever, si) for case in contest.cases)
-        return _margin(contest, [contest.sign * value for value in found])
-
     step = (lever.high - lever.low) / 100
-    slope = (margin(at + step) - margin(at - step)) / (2 * step)
+    low, middle, high = (_margin(contest, lever, si, again) for si in (at - step, at, at + step))
+    slope = (high - low) / (2 * step)
+    # A margin that is not near naught where it changes sign jumps there.
+    if not np.isfinite(slope) or not abs(middle) <= abs(slope) * step:
+        return None
     figures = [again.figure(case.key, contest.quantity, lever, at) for case in contest.cases]
     known = [f for f in figures if f is not None and f.si is not None]
-    # A margin that is not near naught where it changes sign jumps there.
-    if len(known) < len(figures) or not abs(margin(at)) <= abs(slope) * step:
+    if len(known) < len(figures):
         return None
-    spread = _margin_draws(contest, known) - margin(at)
+    spread = _margin_draws(contest, known) - middle
     return at - spread / slope if np.any(spread) else None
 
 

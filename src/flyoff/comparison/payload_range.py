@@ -12,6 +12,7 @@ from flyoff.comparison.results import PayloadRange, ReserveRange, SeatCell
 from flyoff.core.figure import Figure, Input, slug
 from flyoff.core.typing import Array
 from flyoff.core.units import minute
+from flyoff.dossier.loading import Loading
 
 DISTANCE = ("nmi", "length")
 TIME = ("h", "time")
@@ -19,24 +20,34 @@ TIME = ("h", "time")
 
 def range_figures(case: Case) -> list[Figure]:
     """Return range and endurance with the terms' people, with the seats filled, and on full tanks."""
-    seats = seats_filled(case)
-    people = case.loading
+    filled = {"occupants": str(case.airplane.seats)}
+    return [
+        *occupants_range(case),
+        *_loaded_range(case, ("_seats_filled", ", all seats filled"), seats_filled(case), filled),
+        *_full_tanks_range(case),
+    ]
+
+
+def occupants_range(case: Case) -> list[Figure]:
+    """Return range and endurance with the terms' people."""
+    return _loaded_range(case, ("", " with the occupants"), case.loading, {})
+
+
+def _loaded_range(
+    case: Case, names: tuple[str, str], loading: Loading, terms: dict[str, str]
+) -> list[Figure]:
     who = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
-    figures = []
-    for suffix, label, loading, terms in (
-        ("", " with the occupants", people, {}),
-        ("_seats_filled", ", all seats filled", seats, {"occupants": str(case.airplane.seats)}),
-    ):
-        # People without a seat cannot be flown anywhere.
-        stay = loading.shortfall or case.overweight(loading.mass_kg)
-        way = profile(case, loading.mass_kg)
-        result = reach(case, way, case.fuel_allowed_kg(loading.mass_kg))
-        figures += _two(case, (suffix, label), result, who, terms, stay)
+    # People without a seat cannot be flown anywhere.
+    stay = loading.shortfall or case.overweight(loading.mass_kg)
+    result = reach(case, profile(case, loading.mass_kg), case.fuel_allowed_kg(loading.mass_kg))
+    return _two(case, names, result, who, terms, stay)
+
+
+def _full_tanks_range(case: Case) -> list[Figure]:
     light = max(float((case.start_kg - case.empty_kg - case.full_fuel_kg)[0]), 0.0)
     result = reach(case, profile(case, light), case.full_fuel_kg)
     terms = {"fuel": "full tanks, whatever can be lifted beside it"}
-    figures += _two(case, ("_full_tanks", ", full tanks"), result, case.full_fuel_inputs(), terms, "")
-    return figures
+    return _two(case, ("_full_tanks", ", full tanks"), result, case.full_fuel_inputs(), terms, "")
 
 
 def _two(

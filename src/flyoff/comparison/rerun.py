@@ -2,23 +2,22 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
+from flyoff.comparison.altitude import nominal
 from flyoff.comparison.case import Case
 from flyoff.comparison.cruise import cruise_at
 from flyoff.comparison.lifting import ready
 from flyoff.comparison.ownership import assumptions, total_figures
-from flyoff.comparison.payload_range import range_figures
+from flyoff.comparison.payload_range import occupants_range, range_figures
 from flyoff.comparison.places import Spot
 from flyoff.comparison.terms import Occupant, Terms, Trip
+from flyoff.comparison.through_flight import Ready
 from flyoff.comparison.trip import trips_figures
-from flyoff.core.draws import Nominal
 from flyoff.core.figure import Figure, format_number, slug
 from flyoff.core.quantity import Quantity
 from flyoff.core.units import Unit, find_unit, hour, kt
 
 Route = tuple[Trip, Spot, Spot]
-_NOMINAL = Nominal()
 _PEOPLE = "people"
 
 
@@ -64,13 +63,20 @@ _FAMILIES = (
     (("cost_", "direct_cost_"), _OWNING),
 )
 """How a quantity's name begins, and the names of the terms that can move it."""
+_WITH_OCCUPANTS = ("range", "endurance")
+_ONE_WAY = ("time", "fuel", "stops", "elapsed")
 
 
-def levers(cases: Sequence[Case], quantity: str) -> list[Lever]:
-    """Return the terms that can move a quantity, each with the range within which it is searched."""
-    names = next((names for begins, names in _FAMILIES if quantity.startswith(begins)), ())
+def levers(cases: Sequence[Case], quantity: str, routes: Sequence[Route] = ()) -> list[Lever]:
+    """Return the terms that can move a quantity, each with the range within which it is searched.
+
+    What a trip lays down for itself moves with no term.
+    """
     if "?" in quantity:
         return []
+    own = {name for route in _asked(quantity, routes) for name in _own(route[0])}
+    every = next((names for begins, names in _FAMILIES if quantity.startswith(begins)), ())
+    names = tuple(name for name in every if name not in own)
     first = cases[0]
     found = [_term_lever(first.terms, name) for name in names if name in _IN_TERMS]
     if _PEOPLE in names:
@@ -81,6 +87,25 @@ def levers(cases: Sequence[Case], quantity: str) -> list[Lever]:
     if "hours" in names and first.ownership is not None:
         found += _owning_levers(cases)
     return found
+
+
+def _asked(quantity: str, routes: Sequence[Route]) -> list[Route]:
+    """Return the trip that a quantity is of."""
+    if not quantity.startswith("trip."):
+        return []
+    name = quantity.split(".")[1]
+    return [r for r in routes if name in (slug(r[0].name), slug(f"{r[0].name}, back"))]
+
+
+def _own(trip: Trip) -> set[str]:
+    """Return the names of the terms that a trip replaces by its own."""
+    laid_down = {
+        "bags": trip.bags,
+        _PEOPLE: trip.occupants,
+        "altitude": trip.altitude or trip.best_altitude,
+        "wind": trip.wind or trip.aloft,
+    }
+    return {name for name, own in laid_down.items() if own}
 
 
 def _term_lever(terms: Terms, name: str) -> Lever:
@@ -145,19 +170,6 @@ def people_aboard(terms: Terms, count: int) -> tuple[Occupant, ...]:
     return (*named, *more)
 
 
-def nominal(case: Case) -> Case:
-    """Return a case whose draws do not stray, for asking often."""
-    known = case.evidences
-    still = replace(
-        known, handbook=_still(known.handbook), measured=_still(known.measured), fitted=_still(known.fitted)
-    )
-    return replace(case, evidences=still, draws=_NOMINAL)
-
-
-def _still(evidence: Any) -> Any:
-    return replace(evidence, draws=_NOMINAL) if hasattr(evidence, "draws") else evidence
-
-
 class Rerun:
     """The comparison's airplanes, to be asked again under moved terms."""
 
@@ -165,21 +177,24 @@ class Rerun:
         self.routes = routes
         self._cases = {case.key: case for case in cases}
         self._still = {case.key: nominal(case) for case in cases}
-        self._found: dict[tuple[str, str, Lever, float], dict[str, Figure]] = {}
+        self._found: dict[tuple[str, str, Lever | None, float], dict[str, Figure]] = {}
 
     def missing(self, aircraft: str, quantity: str, lever: Lever, si: float) -> str:
         """Return why there is no answer with one term moved."""
-        self.value(aircraft, quantity, lever, si)
-        figure = self._found[aircraft, _together(quantity), lever, si].get(quantity)
+        figure = self._nominal(aircraft, quantity, lever, si)
         return figure.missing if figure is not None else ""
 
     def value(self, aircraft: str, quantity: str, lever: Lever, si: float) -> float:
         """Return a nominal value in SI with one term moved; NaN where there is no answer."""
-        asked = (aircraft, _together(quantity), lever, si)
+        figure = self._nominal(aircraft, quantity, lever, si)
+        return float("nan") if figure is None or figure.si is None else figure.si
+
+    def _nominal(self, aircraft: str, quantity: str, lever: Lever, si: float) -> Figure | None:
+        unmoved = si == lever.now
+        asked = (aircraft, _together(quantity), None if unmoved else lever, 0.0 if unmoved else si)
         if asked not in self._found:
             self._found[asked] = self._figures(moved(self._still[aircraft], lever, si), quantity)
-        figure = self._found[asked].get(quantity)
-        return float("nan") if figure is None or figure.si is None else figure.si
+        return self._found[asked].get(quantity)
 
     def figure(self, aircraft: str, quantity: str, lever: Lever, si: float) -> Figure | None:
         """Return a figure with its draws, one term moved; None where nothing can be asked again."""
@@ -189,9 +204,9 @@ class Rerun:
         """Return what comes of one airplane's case together with a quantity, by quantity."""
         figures: Sequence[Figure] = ()
         if quantity.startswith("trip."):
-            name = quantity.split(".")[1]
-            own = [r for r in self.routes if name in (slug(r[0].name), slug(f"{r[0].name}, back"))]
-            figures = trips_figures(case, ready(case), own)[0]
+            figures = trips_figures(*_bare(case, quantity, self.routes))[0]
+        elif quantity in _WITH_OCCUPANTS:
+            figures = occupants_range(case)
         elif quantity.startswith(("range", "endurance")):
             figures = range_figures(case)
         elif quantity.startswith(("cruise_", "specific_range")):
@@ -201,10 +216,24 @@ class Rerun:
         return {figure.key.partition(".")[2]: figure for figure in figures}
 
 
+def _bare(case: Case, quantity: str, routes: Sequence[Route]) -> tuple[Case, Ready, list[Route]]:
+    """Return a case and a trip with only what is asked of it: one way, in one wind, where that is enough."""
+    part = quantity.rpartition(".")[2]
+    own = _asked(quantity, routes)
+    if part in _ONE_WAY and slug(own[0][0].name) == quantity.split(".")[1]:
+        update: dict[str, object] = {"there_and_back": False, "wind_spread": None}
+        own = [(trip.model_copy(update=update), start, end) for trip, start, end in own]
+        case = replace(case, terms=case.terms.model_copy(update={"wind_spread": None}))
+    return case, ready(case), own
+
+
 def _together(quantity: str) -> str:
     """Return what names all quantities that are worked out together with one."""
+    if quantity in _WITH_OCCUPANTS:
+        return "range with the occupants"
     if quantity.startswith("trip."):
-        return quantity.rpartition(".")[0]
+        trip, _, part = quantity.rpartition(".")
+        return trip if part in _ONE_WAY else quantity
     return next(
         (begin for begins, _ in _FAMILIES for begin in begins if quantity.startswith(begin)), quantity
     )

@@ -264,3 +264,11 @@ def test_weights_on_nothing_or_twice_are_named(names, said):
     with pytest.raises(Problems, match=r"study.toml:12") as caught:
         ask(*QUESTIONS, weights=[weight(name, 1) for name in names])
     assert said in str(caught.value)
+
+
+def test_what_a_trip_lays_down_for_itself_is_not_moved():
+    trip, start, end = FOLDER.trips[0]
+    own = trip.model_copy(update={"wind": parse_quantity("5 kt", "speed"), "occupants": 2})
+    names = {lever.name for lever in levers(CASES, "trip.friday-hop.time", [(own, start, end)])}
+    assert names.isdisjoint({"wind", "people"})
+    assert {"power", "bags", "reserve"} <= names
