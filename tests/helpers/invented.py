@@ -258,8 +258,7 @@ def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2, feathered=False
         for factor in runs * (0.95, 1.2):
             speed = factor * climb_speed(airplane, altitude_ft, mass) / np.sqrt(density / RHO0)
             rate = airplane.rate_of_climb(speed, altitude, kelvin, density, mass)
-            rate = rate / (1 + accelerating(speed, kelvin))
-            rate = rate + rng.normal(0, 20 * ft / 60)
+            rate = rate / (1 + accelerating(speed, kelvin)) + rng.normal(0, 20 * ft / 60)
             found.append(
                 observe("rate of climb", rate, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed))
             )
@@ -280,8 +279,7 @@ def flown(airplane, altitudes_ft, seed, *, powered=True, runs=2, feathered=False
         for eas in runs * (36.0, 46.0):
             speed = eas / np.sqrt(density / RHO0)
             sink = airplane.drag(speed, density, mass, glide) * speed / (mass * G)
-            sink = sink / (1 + accelerating(speed, kelvin))
-            sink = sink + rng.normal(0, 20 * ft / 60)
+            sink = sink / (1 + accelerating(speed, kelvin)) + rng.normal(0, 20 * ft / 60)
             found.append(
                 observe("sink rate", sink, 20 * ft / 60, where, mass, true_airspeed_m_s=float(speed),
                         configuration=Configuration(feathered=feathered))

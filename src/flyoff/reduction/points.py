@@ -106,15 +106,7 @@ def reduce_point(
     shown = probe_temperature
     if shown is not None and readings.condition.kind != "level":
         shown = probe.caught_up(shown, readings.temperature_rate_k_s)
-    shared = (0.0, 0.0, 0.0)
-    if indicated is not None:
-        moved = calibration.terms(indicated.value)[1] @ calibration.shared
-        shared = (
-            float(moved[0]) * u_altimeter_m,
-            float(moved[1]) * probe.u_correction_k,
-            float(moved[2]) * probe.u_recovery,
-        )
-    air = reduce_air(cas, altitude, shown, probe, shared)
+    air = reduce_air(cas, altitude, shown, probe, _shared(calibration, indicated, u_altimeter_m, probe))
     return Point(
         readings,
         air,
@@ -129,6 +121,20 @@ def reduce_point(
         tuple(flags),
         mass_kg,
         readings.mixture,
+    )
+
+
+def _shared(
+    calibration: Calibration, indicated: Estimate | None, u_altimeter_m: float, probe: Probe
+) -> tuple[float, float, float]:
+    """Return what a calibrated airspeed shares with altitude, temperature and recovery factor."""
+    if indicated is None:
+        return 0.0, 0.0, 0.0
+    moved = calibration.terms(indicated.value)[1] @ calibration.shared
+    return (
+        float(moved[0]) * u_altimeter_m,
+        float(moved[1]) * probe.u_correction_k,
+        float(moved[2]) * probe.u_recovery,
     )
 
 

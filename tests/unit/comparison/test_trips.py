@@ -165,5 +165,7 @@ def test_a_fitted_airplane_agrees_with_a_general_solver():
     level = 500 * nmi - float(way.climb.ground_m[0] + way.descent.ground_m[0])
     solved = solve_ivp(slope, (0.0, level), [0.0, 0.0], rtol=1e-9, atol=1e-9)
     assert fuel[0] == pytest.approx(float(way.aside_kg[0]) + solved.y[0, -1], rel=3e-4)
-    assert time[0] == pytest.approx(float(way.climb.time_s[0] + way.descent.time_s[0]) + solved.y[1, -1], rel=3e-4)
+    assert time[0] == pytest.approx(
+        float(way.climb.time_s[0] + way.descent.time_s[0]) + solved.y[1, -1], rel=3e-4
+    )
     assert np.isfinite(fuel).all()

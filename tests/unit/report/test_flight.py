@@ -124,7 +124,8 @@ def test_turns_changes_of_speed_and_the_hand_s_word_are_shown() -> None:
 
 def test_stalls_are_shown() -> None:
     stall = {
-        "start": "10:05", "line": 9, "flaps_deg": 0.0, "ias_kt": 52.0, "ias_kt_u95": 1.0, "cas_kt": 55.0,
+        "start": "10:05", "line": 9, "flaps_deg": 0.0, "entry_rate_kt_per_s": 1.0,
+        "ias_kt": 52.0, "ias_kt_u95": 1.0, "cas_kt": 55.0,
         "cas_kt_u95": 2.0, "standard_cas_kt": 57.0, "standard_cas_kt_u95": 2.0, "cl_max": 1.5,
         "cl_max_u95": 0.1, "flags": ["the calibration is extrapolated to the stall"],
         "corrections": [
@@ -132,7 +133,8 @@ def test_stalls_are_shown() -> None:
         ],
     }  # fmt: skip
     found, sizes = rows(part(flight_document(replace(DAY, data={**DAY.data, "stalls": [stall]})), "stalls"))
-    assert [c.text for c in found.cells] == ["0°", "52.0 ± 1.0", "55.0 ± 2.0", "57.0 ± 2.0", "1.50 ± 0.10"]
+    said = ["0°", "1.0", "52.0 ± 1.0", "55.0 ± 2.0", "57.0 ± 2.0", "1.50 ± 0.10"]
+    assert [c.text for c in found.cells] == said
     assert "extrapolated" in found.note
     assert [c.text for c in sizes.cells] == ["+2.0"]
 
