@@ -62,7 +62,7 @@ _ALTITUDE_GROWTH = 0.2
 _HELD_BY_PARAMETERS = 0.4
 """Share of the error of speed that the parameters' spread holds already where all is printed: many
 values that share it. Held to simulation, no source."""
-_FLOW_GROWTH = 0.05
+_FLOW_GROWTH = 0.10
 """Relative doubt of consumption at one range of power beyond the evidence; held to simulation, no source."""
 _CHART_U = 0.03
 """Relative doubt of the general chart of mixtures for one engine; common practice, no source."""

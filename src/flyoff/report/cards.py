@@ -21,8 +21,14 @@ from flyoff.planning.request import Practice
 from flyoff.planning.schedule import Step
 
 PRINTED, ENTRY = "cards.html", "entry.html"
-_TITLES = {"box": "Box of four legs", "level": "Level", "climb": "Sawtooth climb", "glide": "Glide"}
-_POINT_KINDS = {"box": "level", "level": "level", "climb": "climb", "glide": "descent"}
+_TITLES = {
+    "box": "Box of four legs", "level": "Level", "climb": "Sawtooth climb",
+    "cruise climb": "Climb at cruise power", "glide": "Glide",
+}  # fmt: skip
+_POINT_KINDS = {
+    "box": "level", "level": "level", "climb": "climb", "cruise climb": "climb", "glide": "descent",
+}  # fmt: skip
+_SLOPES = frozenset({"climb", "cruise climb", "glide"})
 
 
 @dataclass(frozen=True)
@@ -91,8 +97,8 @@ def _card(plan: Plan, number: int, steps: Sequence[Step]) -> Card:
     if c.kind in {"climb", "glide"}:
         targets += [("CAS", speed, "kt"), ("Power", "full" if c.kind == "climb" else "idle", "")]
     else:
-        power = f"{100 * c.power_ratio:.0f}"
-        targets += [("Power", power, "%"), ("Fuel flow", flow, unit), ("CAS about", speed, "kt")]
+        power, about = f"{100 * c.power_ratio:.0f}", "CAS" if c.kind == "cruise climb" else "CAS about"
+        targets += [("Power", power, "%"), ("Fuel flow", flow, unit), (about, speed, "kt")]
     runs = _runs(c.kind, len(steps))
     return Card(
         number, _TITLES[c.kind], _POINT_KINDS[c.kind], f"{step.start_s / minute:.0f}", tuple(targets),
@@ -108,7 +114,7 @@ def _feet(altitude_m: float) -> str:
 def _runs(kind: str, count: int) -> tuple[str, ...]:
     if kind == "box":
         return tuple(f"Leg {i}" for i in range(1, 4 * count + 1))
-    pairs = 2 * count if kind in {"climb", "glide"} else count
+    pairs = 2 * count if kind in _SLOPES else count
     return tuple(f"Run {i}" for i in range(1, pairs + 1))
 
 
@@ -123,9 +129,10 @@ def _how(kind: str, runs: int, practice: Practice) -> tuple[str, ...]:
     if kind == "level":
         again = " Second run: the opposite heading." if runs > 1 else ""
         return (steady, f"Hold altitude, hands off power. Record {record}.{again}")
-    if kind == "climb":
+    if kind in {"climb", "cruise climb"}:
+        power = "Full power" if kind == "climb" else "Set the power"
         return (
-            f"Across the wind. Full power, hold the speed {practice.climb_settle_s:.0f}\u00a0s, then record "
+            f"Across the wind. {power}, hold the speed {practice.climb_settle_s:.0f}\u00a0s, then record "
             f"{practice.climb_record_s:.0f}\u00a0s.",
             "Descend to where you began. Every second run: the opposite heading.",
         )
@@ -147,12 +154,12 @@ def _readings(kind: str, flow: str) -> tuple[Reading, ...]:
         Reading("fuel_flow", "Fuel flow", flow, "Fuel flow"),
     )
     level = Reading("pressure_altitude", "Pressure altitude (1013 hPa set)", "ft", "Altitude")
-    if kind in {"climb", "glide"}:
+    if kind in _SLOPES:
         ends = (
             Reading("start_altitude", "Pressure altitude at the start", "ft", "Alt. at start"),
             Reading("end_altitude", "Pressure altitude at the end", "ft", "Alt. at end"),
         )
-        return (start, end, *ends, speed, warmth, *(rest if kind == "climb" else rest[2:]))
+        return (start, end, *ends, speed, warmth, *(rest[2:] if kind == "glide" else rest))
     ground = (
         Reading("ground_speed", "Ground speed", "kt", "Ground speed"),
         Reading("ground_track", "Ground track, true", "°", "Track"),
