@@ -1,33 +1,22 @@
 """Rate of climb at standard conditions over calibrated airspeed, its curve, and the best if there is one."""
 
 from flyoff.charts import fitted
-from flyoff.charts.chart import Chart, members_words, printed
-from flyoff.charts.style import Setting, Spec
+from flyoff.charts.chart import members_words, printed
 from flyoff.core.figure import format_number
 from flyoff.core.units import fpm, ft, kt, lb
 from flyoff.reduction.climb import Climbs
-from flyoff.reduction.run import Reduction
+from flyoff.reduction.standard import Standard
 
-TITLE = "Rate of climb"
 _PAIRED, _ALONE, _BEST = "circle", "square", "diamond"
 
 
-def drawn(reduction: Reduction) -> bool:
-    """Tell whether any climb was reduced."""
-    found = reduction.standard.climbs
-    return found is not None and bool(found.speeds)
+def _find(standard: Standard) -> Climbs | None:
+    found = standard.climbs
+    return found if found is not None and found.speeds else None
 
 
-def _found(reduction: Reduction) -> Climbs:
-    found = reduction.standard.climbs
-    if found is None:
-        raise ValueError("no climb was reduced")
-    return found
-
-
-def subtitle(reduction: Reduction) -> str:
+def _subtitle(found: Climbs) -> str:
     """Return what the marks mean."""
-    found = _found(reduction)
     weight = found.standard_mass_kg
     said = ["As flown" if weight is None else f"At {format_number(weight / lb, 0)} lb"]
     if any(s.is_paired for s in found.speeds):
@@ -63,22 +52,8 @@ def _curve(found: Climbs) -> list[fitted.OnCurve]:
     return [fitted.OnCurve(v / kt, rate.value / fpm, rate.u95 / fpm) for v, rate in rates]
 
 
-def chart(reduction: Reduction, setting: Setting) -> Spec:
-    """Return the definition.
-
-    Raises
-    ------
-    ValueError
-        If there is nothing to draw.
-    """
-    found = _found(reduction)
-    titles, axes = (TITLE, subtitle(reduction)), ("Calibrated airspeed, kt", "Rate of climb, ft/min")
-    return fitted.chart(titles, axes, _seen(found), _curve(found), setting)
-
-
-def alt(reduction: Reduction) -> str:
+def _alt(found: Climbs) -> str:
     """Return the chart in words, from its numbers."""
-    found = _found(reduction)
     told = [
         f"{s.name if s.shape == _BEST else 'points ' + s.name}, {printed(s.y, s.half_y)} ± "
         f"{printed(s.half_y, s.half_y)} ft/min at {s.x:.0f} kt"
@@ -88,4 +63,6 @@ def alt(reduction: Reduction) -> str:
     return f"Rate of climb over calibrated airspeed: {'; '.join(told)}.{missing}"
 
 
-CHART = Chart("climbs", TITLE, drawn, subtitle, chart, alt)
+CHART = fitted.Subject(
+    _find, ("Calibrated airspeed, kt", "Rate of climb, ft/min"), _seen, _curve, _subtitle, _alt
+).chart("climbs", "Rate of climb")

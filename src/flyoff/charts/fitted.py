@@ -1,16 +1,21 @@
 """Points with their whiskers, names beside them, and the curve that was fitted through them with its band."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
 
 import numpy as np
 
+from flyoff.charts.chart import Chart
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot
 from flyoff.charts.scales import round_scale
 from flyoff.charts.style import Setting, Spec, definition, frame, text_width
 from flyoff.core.typing import Array
+from flyoff.reduction.run import Reduction
+from flyoff.reduction.standard import Standard
 
+T = TypeVar("T")
 STEPS = 60
 
 
@@ -35,6 +40,41 @@ class OnCurve:
     half: float
 
 
+@dataclass(frozen=True)
+class Subject(Generic[T]):
+    """What a chart of points and one curve is of: `find` tells it from a flight, None where there is none."""
+
+    find: Callable[[Standard], T | None]
+    axes: tuple[str, str]
+    seen: Callable[[T], Sequence[Seen]]
+    curve: Callable[[T], Sequence[OnCurve]]
+    subtitle: Callable[[T], str]
+    alt: Callable[[T], str]
+
+    def chart(self, name: str, title: str) -> Chart[Reduction]:
+        """Return the chart of that name."""
+
+        def found(reduction: Reduction) -> T:
+            subject = self.find(reduction.standard)
+            if subject is None:
+                raise ValueError(f"nothing to draw: {title}")
+            return subject
+
+        def definition_of(reduction: Reduction, setting: Setting) -> Spec:
+            subject = found(reduction)
+            titles = (title, self.subtitle(subject))
+            return chart(titles, self.axes, self.seen(subject), self.curve(subject), setting)
+
+        return Chart(
+            name,
+            title,
+            lambda reduction: self.find(reduction.standard) is not None,
+            lambda reduction: self.subtitle(found(reduction)),
+            definition_of,
+            lambda reduction: self.alt(found(reduction)),
+        )
+
+
 def spread(values: Sequence[float]) -> list[float]:
     """Return places along the span of some values, dense enough for a smooth curve."""
     return [float(v) for v in np.linspace(min(values), max(values), STEPS)]
@@ -46,13 +86,10 @@ def chart(
     seen: Sequence[Seen],
     curve: Sequence[OnCurve],
     setting: Setting,
-    *,
-    zero: bool = False,
 ) -> Spec:
     """Return the definition of a chart with one curve.
 
-    `titles` are title and subtitle, `axes` the names of both axes with their units;
-    with `zero` the upward axis begins at nothing.
+    `titles` are title and subtitle, `axes` the names of both axes with their units.
 
     Raises
     ------
@@ -68,7 +105,7 @@ def chart(
     narrow = setting.format.narrow
     plot = Plot(
         round_scale([*across, *(c.x for c in curve)], inner.plot_width, 5 if narrow else 9, snap=False),
-        round_scale(up, inner.plot_height, 6 if narrow else 8, snap=False, zero=zero),
+        round_scale(up, inner.plot_height, 6 if narrow else 8, snap=False),
         *axes,
         inner.left,
     )

@@ -3,35 +3,24 @@
 import numpy as np
 
 from flyoff.charts import fitted
-from flyoff.charts.chart import Chart, printed
-from flyoff.charts.style import SHAPES, Setting, Spec
+from flyoff.charts.chart import printed
+from flyoff.charts.style import SHAPES
 from flyoff.core.draws import COVERAGE_95
 from flyoff.core.figure import format_number
 from flyoff.reduction.glide import Polar
-from flyoff.reduction.run import Reduction
-
-TITLE = "Glide polar"
+from flyoff.reduction.standard import Standard
 
 
-def drawn(reduction: Reduction) -> bool:
-    """Tell whether any glide was reduced."""
-    return reduction.standard.polar is not None
-
-
-def _found(reduction: Reduction) -> Polar:
-    found = reduction.standard.polar
-    if found is None:
-        raise ValueError("no glide was reduced")
-    return found
+def _find(standard: Standard) -> Polar | None:
+    return standard.polar
 
 
 def _states(found: Polar) -> list[str]:
     return list(dict.fromkeys(g.propeller for g in found.glides))
 
 
-def subtitle(reduction: Reduction) -> str:
+def _subtitle(found: Polar) -> str:
     """Return what the marks mean."""
-    found = _found(reduction)
     states, names = _states(found), ("dots", "squares", "triangles")
     marks = [f"{name} {state}" for name, state in zip(names, states, strict=False)]
     said = [f"Drag with the propeller’s, {', '.join(states if len(states) == 1 else marks)}"]
@@ -64,22 +53,8 @@ def _curve(found: Polar) -> list[fitted.OnCurve]:
     return curve
 
 
-def chart(reduction: Reduction, setting: Setting) -> Spec:
-    """Return the definition.
-
-    Raises
-    ------
-    ValueError
-        If there is nothing to draw.
-    """
-    found = _found(reduction)
-    titles, axes = (TITLE, subtitle(reduction)), ("Lift coefficient CL", "Drag coefficient CD")
-    return fitted.chart(titles, axes, _seen(found), _curve(found), setting)
-
-
-def alt(reduction: Reduction) -> str:
+def _alt(found: Polar) -> str:
     """Return the chart in words, from its numbers."""
-    found = _found(reduction)
     told = [
         f"point {s.name}, CD {printed(s.y, s.half_y)} ± {printed(s.half_y, s.half_y)} "
         f"at CL {format_number(s.x, 2)}"
@@ -89,4 +64,6 @@ def alt(reduction: Reduction) -> str:
     return f"Drag coefficient over lift coefficient of the glides: {'; '.join(told)}.{missing}"
 
 
-CHART = Chart("polar", TITLE, drawn, subtitle, chart, alt)
+CHART = fitted.Subject(
+    _find, ("Lift coefficient CL", "Drag coefficient CD"), _seen, _curve, _subtitle, _alt
+).chart("polar", "Glide polar")

@@ -1,36 +1,26 @@
 """Level speed and power freed of weight and density, with the curve that a parabolic polar asks for."""
 
 from flyoff.charts import fitted
-from flyoff.charts.chart import Chart, printed
-from flyoff.charts.style import SHAPES, Setting, Spec
+from flyoff.charts.chart import printed
+from flyoff.charts.style import SHAPES
 from flyoff.core.figure import format_number
 from flyoff.core.units import hp, kt, lb
 from flyoff.reduction.cruise import SpeedPower
-from flyoff.reduction.run import Reduction
-
-TITLE = "Level speed and power"
+from flyoff.reduction.standard import Standard
 
 
-def drawn(reduction: Reduction) -> bool:
-    """Tell whether any level point has a power."""
-    found = reduction.standard.speed_power
-    return found is not None and bool(found.points)
-
-
-def _found(reduction: Reduction) -> SpeedPower:
-    found = reduction.standard.speed_power
-    if found is None:
-        raise ValueError("no level point has a power")
-    return found
+def _find(standard: Standard) -> SpeedPower | None:
+    found = standard.speed_power
+    return found if found is not None and found.points else None
 
 
 def _ways(found: SpeedPower) -> list[str]:
     return list(dict.fromkeys(p.power_by for p in found.points))
 
 
-def subtitle(reduction: Reduction) -> str:
+def _subtitle(found: SpeedPower) -> str:
     """Return what the marks mean."""
-    found, names = _found(reduction), dict(zip(SHAPES, ("dots", "squares", "triangles"), strict=False))
+    names = dict(zip(SHAPES, ("dots", "squares", "triangles"), strict=False))
     weight = format_number(found.standard_mass_kg / lb, 0)
     said = [f"Freed of weight and density: as at {weight} lb in standard air at sea level"]
     ways = _ways(found)
@@ -63,22 +53,8 @@ def _curve(found: SpeedPower) -> list[fitted.OnCurve]:
     return [fitted.OnCurve(v / kt, p.value / hp, p.u95 / hp) for v, p in powers if p is not None]
 
 
-def chart(reduction: Reduction, setting: Setting) -> Spec:
-    """Return the definition.
-
-    Raises
-    ------
-    ValueError
-        If there is nothing to draw.
-    """
-    found = _found(reduction)
-    titles, axes = (TITLE, subtitle(reduction)), ("Speed Viw, kt", "Power Piw, hp")
-    return fitted.chart(titles, axes, _seen(found), _curve(found), setting)
-
-
-def alt(reduction: Reduction) -> str:
+def _alt(found: SpeedPower) -> str:
     """Return the chart in words, from its numbers."""
-    found = _found(reduction)
     points = [
         f"point {s.name}, {printed(s.x, s.half_x)} kt and {printed(s.y, s.half_y)} ± "
         f"{printed(s.half_y, s.half_y)} hp"
@@ -90,4 +66,6 @@ def alt(reduction: Reduction) -> str:
     return f"Level speed and power, freed of weight and density: {'; '.join(points)}.{told}"
 
 
-CHART = Chart("speed_power", TITLE, drawn, subtitle, chart, alt)
+CHART = fitted.Subject(_find, ("Speed Viw, kt", "Power Piw, hp"), _seen, _curve, _subtitle, _alt).chart(
+    "speed_power", "Level speed and power"
+)

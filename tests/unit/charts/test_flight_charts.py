@@ -385,7 +385,7 @@ def test_a_fitted_curve_stays_within_what_was_flown_and_its_band_holds_it() -> N
     """The curve of speed and power at its ends is the reduction's own; nothing is drawn beyond the points."""
     found = demo_reduction().standard.speed_power
     assert found
-    spec = speed_power.chart(demo_reduction(), PAGE_SETTING)
+    spec = speed_power.CHART.definition(demo_reduction(), PAGE_SETTING)
     (area,) = (u for u in units(spec) if u["mark"]["type"] == "area")
     rows, speeds = area["data"]["values"], [p.generalised_speed.value / kt for p in found.points]
     assert (rows[0]["x"], rows[-1]["x"]) == pytest.approx((min(speeds), max(speeds)))
@@ -406,9 +406,9 @@ def test_the_best_rate_has_its_own_mark_and_its_absence_its_reason() -> None:
     with_best = replace(found, best_speed=Estimate(40.0, 1.0), best_rate=Estimate(4.0, 0.2), missing="")
     for climbed, shown in ((without, False), (with_best, True)):
         subject = replace(whole, standard=replace(whole.standard, climbs=climbed))
-        shapes = {u["mark"].get("shape") for u in units(climbs.chart(subject, PAGE_SETTING))}
+        shapes = {u["mark"].get("shape") for u in units(climbs.CHART.definition(subject, PAGE_SETTING))}
         assert ("diamond" in shapes) == shown
-        assert ("no best: too few" in climbs.subtitle(subject)) != shown
+        assert ("no best: too few" in climbs.CHART.subtitle(subject)) != shown
 
 
 def test_without_a_fit_there_is_no_curve_and_the_reason_is_said() -> None:
@@ -420,9 +420,9 @@ def test_without_a_fit_there_is_no_curve_and_the_reason_is_said() -> None:
         speed_power=replace(power, coefficients=None, covariance=None, missing="too few levels"),
         polar=replace(glided, coefficients=None, covariance=None, missing="too few glides"),
     )
-    for chart, why in ((speed_power, "too few levels"), (polar, "too few glides")):
+    for chart, why in ((speed_power.CHART, "too few levels"), (polar.CHART, "too few glides")):
         subject = replace(whole, standard=bare)
-        assert not any(u["mark"]["type"] == "area" for u in units(chart.chart(subject, PAGE_SETTING)))
+        assert not any(u["mark"]["type"] == "area" for u in units(chart.definition(subject, PAGE_SETTING)))
         assert why in chart.subtitle(subject) and why in chart.alt(subject)
 
 
