@@ -167,7 +167,9 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
         draws = np.broadcast_to(a.si if a.draws is None else a.draws, (count,)) - (
             b.si if b.draws is None else b.draws
         )
-    unequal = () if a.basis == b.basis else (f"unequal evidence: {a.key} {a.basis}, {b.key} {b.basis}",)
+    one, other = _apart(a.key, b.key)
+    unequal = () if a.basis == b.basis else (f"unequal evidence: {one} {a.basis}, {other} {b.basis}",)
+    told = (f"{name}: {remark}" for name, f in ((one, a), (other, b)) for remark in f.remarks)
     dimension = "temperature_difference" if a.dimension == "temperature" else a.dimension
     return Figure(
         key,
@@ -180,8 +182,19 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
         draws,
         _terms_of_both(a, b),
         a.extrapolated or b.extrapolated,
-        remarks=(*unequal, *(f"{f.key}: {remark}" for f in (a, b) for remark in f.remarks)),
+        remarks=(*unequal, *told),
     )
+
+
+def _apart(a: str, b: str) -> tuple[str, str]:
+    """Return the shortest parts that tell two keys apart, the airplanes' where those differ.
+
+    >>> _apart("tern.range", "skua.range"), _apart("tern.flown.3.corrected", "tern.flown.3.handbook")
+    (('tern', 'skua'), ('corrected', 'handbook'))
+    """
+    ends = ((key.partition(".")[0], key.rpartition(".")[2]) for key in (a, b))
+    heads, tails = zip(*ends, strict=True)
+    return next((names for names in (heads, tails) if names[0] != names[1]), (a, b))
 
 
 def _terms_of_both(a: Figure, b: Figure) -> dict[str, str]:
