@@ -1,6 +1,5 @@
 """The house style: one small file of fonts, colours, numbers, units and paper."""
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -26,7 +25,7 @@ from flyoff.charts.style import (
 )
 from flyoff.core.problems import Collector, Problem, Problems, near_miss
 from flyoff.core.quantity import Quantity, parse_quantity
-from flyoff.core.record import Context, Of, Record, validate
+from flyoff.core.record import Colour, Context, Of, Record, validate
 from flyoff.core.tomlfile import Document, read_toml
 from flyoff.core.wording import CONVERTED, Wording
 
@@ -36,7 +35,7 @@ LEGIBLE = 4.5
 APART = 10.0
 """Least difference ΔE*ab of two airplanes' colours for any eyes; common practice, no source."""
 
-Colours: TypeAlias = Annotated[tuple[str, ...], Field(max_length=7)]
+Colours: TypeAlias = Annotated[tuple[Colour, ...], Field(max_length=7)]
 Width: TypeAlias = Annotated[Quantity, Of("length", at_least=0.05, at_most=0.5)]
 
 
@@ -210,16 +209,12 @@ def _faults(house: House, document: Document) -> Iterator[Problem]:
 
 
 def _colour_faults(name: str, series: Sequence[str], ground: str, document: Document) -> Iterator[Problem]:
-    sound = True
     for index, colour in enumerate(series):
-        place = document.place("colours", name, index)
-        if not re.fullmatch(r"#[0-9a-f]{6}", colour):
-            yield Problem(place, f"'{colour}'", "expected a colour such as '#0b64a0', in small letters")
-            sound = False
-        elif (found := contrast(colour, ground)) < LEGIBLE:
+        if (found := contrast(colour, ground)) < LEGIBLE:
+            place = document.place("colours", name, index)
             expected = f"expected a contrast of {LEGIBLE} or more with {ground}, so that words can be read"
             yield Problem(place, f"{colour} has a contrast of {found:.1f}", expected)
-    if sound and len(series) > 1:
+    if len(series) > 1:
         least, pair, vision = nearest(series)
         if least < APART:
             eyes = "any eyes" if vision == "normal" else f"{vision} eyes"

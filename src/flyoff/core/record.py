@@ -21,6 +21,7 @@ from pydantic import (
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
     ValidationError,
+    WithJsonSchema,
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -215,6 +216,19 @@ def _printable(text: str) -> str:
 
 Text: TypeAlias = Annotated[str, AfterValidator(_printable)]
 """Text that can be printed; TOML allows more."""
+
+_COLOUR = r"^#[0-9a-f]{6}$"
+
+
+def _colour(text: str) -> str:
+    if not re.match(_COLOUR, text):
+        raise _fault(f"'{text}'", "expected a colour such as '#0b64a0', in small letters")
+    return text
+
+
+Colour: TypeAlias = Annotated[
+    str, AfterValidator(_colour), WithJsonSchema({"type": "string", "pattern": _COLOUR})
+]
 
 Mass: TypeAlias = Annotated[Quantity, Of("mass", at_least=0.0, at_most=20_000.0)]
 Length: TypeAlias = Annotated[Quantity, Of("length")]

@@ -76,7 +76,8 @@ def read_edition(path: Path, name: str) -> Edition:
     folder = path / EDITIONS / name
     if not folder.is_dir():
         names = edition_names(path)
-        expected = f"expected one of {', '.join(names) or 'none yet'}{near_miss(name, names)}"
+        expected = f"expected one of {', '.join(names)}" if names else "none has been kept yet"
+        expected += near_miss(name, names)
         raise Problems([Problem(Place(str(folder)), "no such edition", expected)])
     said = _manifest(folder, name)
     collector = Collector()
