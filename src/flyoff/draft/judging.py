@@ -9,7 +9,7 @@ import numpy as np
 
 from flyoff.core.typing import Array
 from flyoff.core.units import celsius
-from flyoff.draft.quantities import Mention, Reading
+from flyoff.draft.quantities import Mention, Reading, one_notation
 from flyoff.draft.relations import RELATIONS, Assumed, Relation, Slot, standard_temperature
 
 NEAREST = 3
@@ -188,6 +188,10 @@ def _try(
         for aim in target.readings:
             if aim.measure.dimension != relation.target.dimension:
                 continue
+            if aim.unlikely and relation.side != "both":
+                continue  # a range of 1.4 nmi is at most anything
+            if not one_notation((aim, *readings)):
+                continue
             trial = _compare(relation, aim, bound, readings)
             if trial is None:
                 return None
@@ -218,16 +222,20 @@ def _bind(relation: Relation, chosen: Sequence[Mention | None], sentence: str) -
 
 def _finest(bound: tuple[_Bound, ...]) -> tuple[_Bound, ...]:
     """Take round numbers to the finest digit written beside them: 2,600 less 1,640 is 960."""
-    halves = [
-        (b.readings[0].high - b.readings[0].low) / 2 for b in bound if b.mention and not b.mention.hedge
-    ]
-    finest = min(halves, default=0.0)
+    exact = [b for b in bound if b.mention and not b.mention.hedge]
+    halves = [(r.high - r.low, r.unlikely) for b in exact for r in b.readings]
+    finest = {
+        unlikely: min((width / 2 for width, other in halves if other == unlikely), default=0.0)
+        for unlikely in (False, True)
+    }
     return tuple(
-        b
-        if b.mention is None or b.mention.hedge
-        else replace(b, readings=tuple(replace(r, low=r.si - finest, high=r.si + finest) for r in b.readings))
+        replace(b, readings=tuple(_within(r, finest[r.unlikely]) for r in b.readings)) if b in exact else b
         for b in bound
     )
+
+
+def _within(reading: Reading, half: float) -> Reading:
+    return replace(reading, low=reading.si - half, high=reading.si + half)
 
 
 def _compare(

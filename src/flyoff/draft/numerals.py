@@ -1,6 +1,7 @@
 """Numbers as people write and say them: digits, words, fractions, and how precisely they are meant."""
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 from flyoff.draft.tokens import Tokens
 
@@ -29,6 +30,7 @@ _PARTS = {**_NAMED_PARTS, "halves": 2, **{f"{word}s": n for word, n in _NAMED_PA
 _SLASHED = {2, 3, 4, 8}
 PART_STEP = 0.2
 """How finely halves and quarters are meant; own limit."""
+_GROUPED = re.compile(r"[1-9]\d{0,2}(?:[.,]\d{3})+")
 _MOST_DIGITS = 15
 """What a float holds; a longer one is a serial number."""
 _LONGEST = 14
@@ -47,10 +49,17 @@ class Number:
     step: float
     round_step: float
     end: int
+    other: "Number | None" = None
+    """What it is where its comma, point or space means the other thing: 1,140 as 1.14."""
 
     def scaled(self, factor: float, end: int) -> "Number":
         """Return the number times a factor, as by 'thousand'."""
-        return Number(self.value * factor, self.step * factor, self.round_step * factor, end)
+        other = self.other.scaled(factor, end) if self.other else None
+        return Number(self.value * factor, self.step * factor, self.round_step * factor, end, other)
+
+    def negated(self) -> "Number":
+        """Return the number below zero."""
+        return replace(self, value=-self.value, other=self.other.negated() if self.other else None)
 
 
 def number_at(tokens: Tokens, i: int) -> Number | None:
@@ -66,12 +75,14 @@ def number_at(tokens: Tokens, i: int) -> Number | None:
 
 
 def _digits(tokens: Tokens, i: int) -> Number | None:
-    text = tokens.word(i).replace(",", "")
+    text, other = notations(tokens.word(i), tokens.decimal_mark)
     if len(text) > _MOST_DIGITS:
         return None
     decimals = len(text.partition(".")[2])
-    value = float(text)
-    number = _exact(value, 10.0**-decimals, i + 1)
+    number = _as_written(text, i + 1)
+    value = number.value
+    if other:
+        number = replace(number, other=_as_written(other, i + 1))
     after = tokens.word(i + 1)
     if after in _GLYPHS and not decimals:
         return Number(value + _GLYPHS[after], PART_STEP, PART_STEP, i + 2)
@@ -86,6 +97,41 @@ def _digits(tokens: Tokens, i: int) -> Number | None:
     if after == "and" and (part := _part(tokens, i + 2)):
         return Number(value + part.value, PART_STEP, PART_STEP, part.end)
     return number
+
+
+def notations(word: str, decimal_mark: str = "") -> tuple[str, str]:
+    """Return digits with a point before the decimals, and what else they may be, or nothing.
+
+    A group of three behind one comma or one point is thousands or decimals; behind one space, thousands or
+    a number of its own. `decimal_mark` is what the text elsewhere has before decimals, where that is sure.
+    Nobody writes 8.000 ft for eight feet.
+
+    >>> notations("46,6"), notations("1.140,5"), notations("1,140"), notations("1 140")
+    (('46.6', ''), ('1140.5', ''), ('1140', '1.140'), ('1140', '140'))
+    """
+    word = re.sub("['’\u00a0\u2009\u202f]", "", word)
+    marks = [mark for mark in word if not mark.isdecimal()]
+    if not marks or word.startswith("."):
+        return word, ""
+    digits = "".join(letter for letter in word if letter.isdecimal())
+    last = word.rpartition(marks[-1])[2]
+    fraction = f"{digits[: -len(last)]}.{last}"
+    if marks[-1] == " ":
+        return digits, last if len(marks) == 1 and last[0] != "0" else ""
+    if len(set(marks)) > 1:
+        return fraction, ""
+    if not _GROUPED.fullmatch(word):
+        return fraction, ""
+    if len(marks) > 1:
+        return digits, ""
+    if marks[0] != decimal_mark and (decimal_mark or digits.endswith("00")):
+        return digits, ""
+    decimal = marks[0] == (decimal_mark or ".")
+    return (fraction, digits) if decimal else (digits, fraction)
+
+
+def _as_written(text: str, end: int) -> Number:
+    return _exact(float(text), 10.0 ** -len(text.partition(".")[2]), end)
 
 
 def _slashed(tokens: Tokens, i: int) -> float:

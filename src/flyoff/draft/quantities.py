@@ -1,8 +1,9 @@
 """Every quantity of a text: its number, unit, place, and the interval that its writer can have meant."""
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
 
 from flyoff.core.figure import format_number
 from flyoff.core.units import find_unit
@@ -31,8 +32,12 @@ _UNDER = {"nearly", "almost", "under", "below"}
 _OVER = {"over", "above", "exceeds", "exceeding"}
 _BELOW_PHRASES = {("less", "than"), ("up", "to"), ("at", "most"), ("no", "more"), ("close", "to")}
 _ABOVE_PHRASES = {("more", "than"), ("at", "least"), ("better", "than"), ("upwards", "of")}
-_TIMES_OF_DAY = {"am", "pm", "utc", "z", "oclock"}
+_AT_THE_HOUR = {"at", "until", "by", "since", "before", "after"}
 _COUNTED = "count"
+
+
+Notation: TypeAlias = Literal["", "usual", "swapped", "apart"]
+"""Comma and point as thousands and decimals usually go, or the other way round; or a space that divides."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,13 @@ class Reading:
     low: float
     high: float
     measure: Measure
+    notation: Notation = ""
+    """How its comma, point or space was taken, where that may be two things."""
+
+    @property
+    def unlikely(self) -> bool:
+        """Whether its comma, point or space is taken for what it less likely is."""
+        return self.notation in ("swapped", "apart")
 
 
 @dataclass(frozen=True)
@@ -65,6 +77,12 @@ class Mention:
     elliptic: bool = False
     clause: int = 0
     figure: str = ""
+    other: Number | None = None
+
+    @property
+    def alike(self) -> tuple[Reading, ...]:
+        """The readings in the likeliest unit: one, but where a comma or a point may mean two things."""
+        return tuple(r for r in self.readings if r.measure == self.measure)
 
     @property
     def measure(self) -> Measure:
@@ -107,14 +125,14 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
     first, sign, money = i, 1.0, SIGNS.get(tokens.word(i))
     if money:
         i += 1
-    if not money and (hour := _an_hour(tokens, i)):
-        return hour
+    if not money and (time := _an_hour(tokens, i) or _clock(tokens, i)):
+        return time
     number = number_at(tokens, i)
     if number is None:
         return None
     if i == first and _minus(tokens, i, before):
         first, sign = i - 1, -1.0
-    number = replace(number, value=sign * number.value)
+        number = number.negated()
     if ratio := _ratio(tokens, first, number):
         return ratio
     if money:
@@ -126,7 +144,7 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
         at += 1
     measures, end = unit_at(tokens, at)
     if sign < 0 and not (measures and measures[0].dimension == "temperature"):
-        number, first = replace(number, value=-number.value), i  # 'useful load minus fuel' subtracts
+        number, first = number.negated(), i  # 'useful load minus fuel' subtracts
     if not measures:
         return _bare(tokens, first, number)
     if measures[0].dimension == "temperature" and measures[0].label == "°C" and len(measures) == 2:
@@ -144,6 +162,29 @@ def _an_hour(tokens: Tokens, i: int) -> Mention | None:
         number = Number(1 + more.value, more.step, more.round_step, more.end)
         return _mention(tokens, i, more.end, number, (unit_at_label("h"),))
     return _mention(tokens, i, i + 2, Number(1.0, 1.0, 1.0, i + 2), (unit_at_label("h"),))
+
+
+def _clock(tokens: Tokens, i: int) -> Mention | None:
+    """Read '2:07 hours' and '2:07:30 h'; '10:30 hours' behind 'at' is a time of day."""
+    parts, at = [tokens.word(i)], i + 1
+    while len(parts) < 3 and tokens.word(at) == ":" and _two_digits(tokens, at + 1) and tokens.touching(at):
+        parts, at = [*parts, tokens.word(at + 1)], at + 2
+    if len(parts) == 1 or not parts[0].isdecimal() or len(parts[0]) > 3:
+        return None
+    measures, end = unit_at(tokens, at)
+    if not measures or measures[0].label != "h":
+        return None
+    if tokens.word(i - 1) in _AT_THE_HOUR:
+        return _mention(tokens, i, end, Number(0.0, 1.0, 1.0, end), (Measure("", _COUNTED, 1.0),))
+    step = 60.0 ** (1 - len(parts))
+    value = sum(int(part) * 60.0**-place for place, part in enumerate(parts))
+    return _mention(tokens, i, end, Number(value, step, step, end), measures)
+
+
+def _two_digits(tokens: Tokens, i: int) -> bool:
+    """Tell whether two digits of minutes or seconds stand right behind what is before."""
+    word = tokens.word(i)
+    return len(word) == 2 and word.isdecimal() and word < "60" and tokens.touching(i)
 
 
 def _minus(tokens: Tokens, i: int, before: Mention | None) -> bool:
@@ -193,10 +234,12 @@ def _bare(tokens: Tokens, first: int, number: Number) -> Mention | None:
 def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tuple[Measure, ...]) -> Mention:
     start, stop = tokens.starts[first], tokens.ends[end - 1]
     hedge = _hedge(tokens, first, end)
-    readings = tuple(_reading(number, measure, hedge) for measure in measures)
+    if measures[0].dimension.startswith("money") and number.value >= 1000:
+        number = replace(number, other=None)  # no price has three decimals
     return Mention(
         start, stop, first, end, tokens.text[start:stop], tokens.sentences[first], number.value, number.step,
-        measures[0].dimension, readings, hedge, measures[0].role,
+        measures[0].dimension, _readings(number, measures, hedge), hedge, measures[0].role,
+        other=number.other,
     )  # fmt: skip
 
 
@@ -226,6 +269,23 @@ def half_width(number: Number, measure: Measure) -> float:
     return max(half, min(number.round_step / 2, ROUND_FRACTION * value))
 
 
+def _readings(number: Number, measures: Iterable[Measure], hedge: str) -> tuple[Reading, ...]:
+    likely = tuple(_reading(number, measure, hedge) for measure in measures)
+    if number.other is None:
+        return likely
+    other = _readings(number.other, measures, hedge)
+    thousandfold = max(number.value / number.other.value, number.other.value / number.value) > 999
+    if not thousandfold:  # 4 180 as 180
+        return (*likely, *(replace(r, notation="apart") for r in other))
+    usual = tuple(replace(r, notation="usual") for r in likely)
+    return (*usual, *(replace(r, notation="swapped") for r in other))
+
+
+def one_notation(readings: Iterable[Reading]) -> bool:
+    """Tell whether quantities are read by one author's commas and points."""
+    return not {"usual", "swapped"} <= {reading.notation for reading in readings}
+
+
 def _reading(number: Number, measure: Measure, hedge: str) -> Reading:
     half = half_width(number, measure)
     wide = max(half, ABOUT_FRACTION * abs(number.value), min(number.round_step / 2, 0.1 * abs(number.value)))
@@ -248,9 +308,8 @@ def _joined(tokens: Tokens, a: Mention, b: Mention) -> Mention | None:
     """Join 'two hours' with 'and twenty minutes', '6 feet' with '2 inches', 'an hour' with 'and a half'."""
     between = tokens.words[a.last : b.first]
     pair = (a.measure.label, b.measure.label)
-    if pair == ("h", "") and not between and tokens.touching(b.first) and b.number < 60:  # 3h20
-        minute = unit_at_label("min")
-        b, pair = _given(b, minute, ""), ("h", "min")
+    if pair[0] == "h" and not between and _minutes(tokens, a, b):
+        b, pair = _given(b, unit_at_label("min"), ""), ("h", "min")
     if pair not in _JOINED or [w for w in between if w not in ("and", ",")] or b.number >= 60:
         return None
     half = (b.readings[0].high - b.readings[0].low) / 2
@@ -260,6 +319,16 @@ def _joined(tokens: Tokens, a: Mention, b: Mention) -> Mention | None:
         a, end=b.end, last=b.last, text=tokens.text[a.start : b.end], number=a.measure.from_si(si), step=0.01,
         readings=(Reading(si, si - half, si + half, a.measure),),
     )  # fmt: skip
+
+
+def _minutes(tokens: Tokens, a: Mention, b: Mention) -> bool:
+    """Tell whether what follows hours is minutes without their name: '3h20', '3 h 05', '3h20m'."""
+    touching, digits = tokens.touching(b.first), tokens.word(b.first)
+    if not digits.isdecimal() or b.number >= 60:
+        return False
+    if b.measure.label == "m":
+        return len(digits) == 2 and tokens.word(a.last - 1) == "h" and tokens.touching(b.last - 1)
+    return b.dimension == _COUNTED and (touching or (len(digits) == 2 and tokens.word(a.last - 1) == "h"))
 
 
 _SAME_UNIT = {"against", "versus", "vs", "and", "or", "to", "-", "–", "—", "from", "between"}
@@ -339,8 +408,8 @@ def _alike(bare: Mention, other: Mention) -> bool:
 
 
 def _as(tokens: Tokens, bare: Mention, other: Mention) -> Mention:
-    number = Number(bare.number, bare.step, _round_step(bare), bare.last)
-    readings = tuple(_reading(number, reading.measure, bare.hedge) for reading in other.readings)
+    measures = dict.fromkeys(reading.measure for reading in other.readings)
+    readings = _readings(_number(bare), measures, bare.hedge)
     return replace(
         bare, dimension=other.dimension, readings=readings, role=other.measure.role, elliptic=True,
         sentence=tokens.sentences[bare.first],
@@ -348,9 +417,12 @@ def _as(tokens: Tokens, bare: Mention, other: Mention) -> Mention:
 
 
 def _given(bare: Mention, measure: Measure, role: str) -> Mention:
-    number = Number(bare.number, bare.step, _round_step(bare), bare.last)
-    reading = _reading(number, measure, bare.hedge)
-    return replace(bare, dimension=measure.dimension, readings=(reading,), role=role, elliptic=True)
+    readings = _readings(_number(bare), (measure,), bare.hedge)
+    return replace(bare, dimension=measure.dimension, readings=readings, role=role, elliptic=True)
+
+
+def _number(mention: Mention) -> Number:
+    return Number(mention.number, mention.step, _round_step(mention), mention.last, mention.other)
 
 
 def _round_step(mention: Mention) -> float:

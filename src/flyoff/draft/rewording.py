@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from flyoff.draft.claims import Known, agrees
-from flyoff.draft.numerals import ROUND, SMALL, Number, number_at
+from flyoff.draft.numerals import ROUND, SMALL, Number, notations, number_at
 from flyoff.draft.quantities import Mention, mentions_of
 from flyoff.draft.tokens import tokens_of
 
@@ -85,7 +85,7 @@ def _candidates(parts: _Written, aim: float, known_step: float) -> Iterator[str]
 
 
 def _numbers(parts: _Written, aim: float, known_step: float) -> Iterator[str]:
-    digits = re.match(r"[\d,]*\.?\d+", parts.number)
+    digits = re.match(r"\d[\d,.'’ \u00a0\u2009\u202f]*\d|\.?\d+", parts.number)
     tail = parts.number[digits.end() :] if digits else ""
     if digits and (scale := _SCALES.get(tail.strip().lower())):
         for value, step in _rounded(parts.read, aim, known_step):
@@ -116,8 +116,20 @@ def _rounded(read: Number, aim: float, known_step: float) -> Iterator[tuple[floa
 
 def _digits(value: float, step: float, like: str) -> str:
     decimals = next((d for d in range(7) if step >= 0.999 * 10.0**-d), 6)
-    grouped = "," in like or len(like.partition(".")[0]) < 4
-    return f"{value:,.{decimals}f}" if grouped else f"{value:.{decimals}f}"
+    group, point = _marks(like)
+    text = (
+        f"{value:,.{decimals}f}" if group or len(re.split(r"[.,]", like)[0]) < 4 else f"{value:.{decimals}f}"
+    )
+    return text.replace(".", "\0").replace(",", group or "," * (point == ".")).replace("\0", point)
+
+
+def _marks(like: str) -> tuple[str, str]:
+    """Return what a number has between its thousands, and before its decimals."""
+    marks = [mark for mark in like if not mark.isdecimal()]
+    fraction = notations(like)[0].partition(".")[2]
+    point = marks[-1] if marks and fraction else "," if "." in marks else "."
+    groups = marks[:-1] if fraction else marks
+    return (groups[0] if groups else ""), point
 
 
 def _quartered(value: float, like: str) -> str:
@@ -164,12 +176,12 @@ def in_words(number: int, like: str = "") -> str:
 
 
 def _clock(text: str) -> re.Match[str] | None:
-    """Return the parts of hours and minutes in digits: '3 hours 42 minutes', '3 h 42 min'."""
-    return re.fullmatch(r"(\d+)(\s*h\w*,?\s*(?:and\s+)?)(\d{1,2})(\s*m\w*)?", text)
+    """Return the parts of hours and minutes in digits: '3 hours 42 minutes', '3:42 hours'."""
+    return re.fullmatch(r"(\d+)(\s*h\w*,?\s*(?:and\s+)?|:(?=\d\d))(\d{1,2})(\s*[hm]\w*)?", text)
 
 
 def _at_clock(clock: re.Match[str], aim_h: float) -> str:
     step = 5 if int(clock[3]) % 5 == 0 else 1
     hours, minutes = divmod(step * round(aim_h * 60 / step), 60)
-    width = len(clock[3]) if clock[3].startswith("0") or not clock[4] else 1
+    width = len(clock[3]) if clock[3].startswith("0") or not clock[4] or clock[2] == ":" else 1
     return f"{hours}{clock[2]}{minutes:0{width}d}{clock[4] or ''}"

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterator, Sequence
-from itertools import combinations, pairwise, product
+from dataclasses import replace
+from itertools import combinations, islice, pairwise, product
 
-from flyoff.draft.judging import Impossible
-from flyoff.draft.quantities import Mention, Reading
+from flyoff.draft.judging import MOST_COMBINATIONS, Impossible
+from flyoff.draft.quantities import Mention, Reading, one_notation
 from flyoff.draft.tokens import Tokens
 
 _SYSTEMS: dict[str, frozenset[str]] = {
@@ -25,6 +26,14 @@ _SAME = re.compile(
 )
 _CONVERSION_FRACTION = 0.003
 """How far a number is taken to be rounded before it was converted; own limit."""
+_STATED = ("difference", "percent_difference", "total")
+_DIFFERENCES = ("difference", "percent_difference")
+_CONTRAST = re.compile(
+    r",? ?(?:[a-z]+ ){0,5}?(?:against|versus|vs\.?|instead of|rather than|compared (?:with|to))"
+    r"(?: [a-z]+){0,5}? "
+)
+_BEHIND = 2
+"""How many quantities behind a difference or a percentage may belong to it; own limit."""
 _BEFORE = 6
 """How many quantities before a sum or a difference may belong to it; own limit."""
 
@@ -35,16 +44,38 @@ def judge_stated(tokens: Tokens, mentions: Sequence[Mention]) -> Iterator[Imposs
         if found := _two_units(tokens, a, b):
             yield found
     for index, mention in enumerate(mentions):
-        earlier = [
-            m for m in mentions[max(0, index - _BEFORE) : index]
-            if m.sentence == mention.sentence and m.role not in ("difference", "percent_difference")
-        ]  # fmt: skip
-        if mention.role == "difference":
-            yield from _difference(mention, earlier)
-        elif mention.role == "percent_difference":
-            yield from _percentage(tokens, mention, earlier, mentions[index + 1 : index + 3])
-        elif mention.role == "total":
-            yield from _sum(mention, earlier)
+        if mention.role not in _STATED:
+            continue
+        first = max(0, index - _BEFORE)
+        near = mentions[first : index + 1 + _BEHIND]
+        if found := _whatever_is_meant(tokens, near, index - first):
+            yield replace(found, mention=mention)
+
+
+def _whatever_is_meant(tokens: Tokens, near: Sequence[Mention], at: int) -> Impossible | None:
+    """Return what is said against a quantity, if it is whichever way each comma and point is read."""
+    accused = None
+    for readings in filter(one_notation, islice(product(*(m.alike for m in near)), MOST_COMBINATIONS)):
+        meant = [replace(m, readings=(r,)) for m, r in zip(near, readings, strict=True)]
+        found = _said_of(tokens, meant[at], meant[:at], meant[at + 1 :])
+        if found is None:
+            return None
+        accused = accused or found
+    return accused
+
+
+def _said_of(
+    tokens: Tokens, mention: Mention, before: Sequence[Mention], behind: Sequence[Mention]
+) -> Impossible | None:
+    earlier, later = (
+        [m for m in some if m.sentence == mention.sentence and m.role not in _DIFFERENCES]
+        for some in (before, behind)
+    )
+    if mention.role == "difference":
+        return _difference(mention, _same_kind(mention, earlier) or _contrasted(tokens, mention, later))
+    if mention.role == "percent_difference":
+        return _percentage(tokens, mention, earlier, later)
+    return _sum(mention, earlier)
 
 
 def _two_units(tokens: Tokens, a: Mention, b: Mention) -> Impossible | None:
@@ -66,6 +97,8 @@ def _two_units(tokens: Tokens, a: Mention, b: Mention) -> Impossible | None:
 
 def _converted(reading: Reading, mention: Mention) -> tuple[float, float]:
     if mention.hedge:
+        return reading.low, reading.high
+    if reading.unlikely:
         return reading.low, reading.high
     factor = abs(reading.measure.factor)
     half = max(
@@ -97,22 +130,30 @@ def _span(mention: Mention, half: float) -> tuple[float, float]:
     return (reading.low, reading.high) if mention.hedge else (reading.si - half, reading.si + half)
 
 
-def _difference(mention: Mention, earlier: Sequence[Mention]) -> Iterator[Impossible]:
+def _contrasted(tokens: Tokens, mention: Mention, later: Sequence[Mention]) -> Sequence[Mention]:
+    """Return the two quantities that explain a difference: 'so much lighter: a against b'."""
+    terms = _same_kind(mention, later)
+    if len(terms) != 2 or terms != list(later):
+        return ()
+    a, b = terms
+    return terms if _CONTRAST.fullmatch(tokens.text[a.end : b.start].lower()) else ()
+
+
+def _difference(mention: Mention, terms: Sequence[Mention]) -> Impossible | None:
     """Check 'a and b: so much lighter'. With more than two quantities before it, any two may be meant."""
-    terms = _same_kind(mention, earlier)
     if len(terms) != 2 or not _alike(*terms):
-        return
+        return None
     half = _finest_half(terms)
     (al, ah), (bl, bh) = (_span(m, half) for m in terms)
     low = max(0.0, bl - ah, al - bh)
     high = max(bh - al, ah - bl)
     aim = mention.readings[0]
     if aim.low <= high and aim.high >= low:
-        return
+        return None
     a, b = terms
     expected = mention.written(abs(a.readings[0].si - b.readings[0].si))
     why = f"a difference: between '{a.text}' and '{b.text}' it is {expected}, not '{mention.text}'"
-    yield Impossible(mention, "difference", why, expected, (a, b))
+    return Impossible(mention, "difference", why, expected, (a, b))
 
 
 _LESS = {"less", "fewer", "slower", "lighter", "cheaper", "shorter", "lower", "smaller"}
@@ -120,9 +161,9 @@ _LESS = {"less", "fewer", "slower", "lighter", "cheaper", "shorter", "lower", "s
 
 def _percentage(
     tokens: Tokens, mention: Mention, earlier: Sequence[Mention], later: Sequence[Mention]
-) -> Iterator[Impossible]:
+) -> Impossible | None:
     """Check '10 percent faster': what is less is so much of the larger, what is more of the smaller."""
-    near = [*earlier, *(m for m in later if m.sentence == mention.sentence)]
+    near = [*earlier, *later]
     for dimension in {m.dimension for m in near if m.dimension not in ("ratio", "count", "factor")}:
         terms = [m for m in near if m.dimension == dimension]
         if len(terms) != 2 or not _alike(*terms):
@@ -140,24 +181,24 @@ def _percentage(
         expected = mention.written(1 - 1 / ratio if less else ratio - 1)
         pair = f"'{terms[0].text}' and '{terms[1].text}'"
         why = f"a percentage: {pair} differ by {expected}, not '{mention.text}'"
-        yield Impossible(mention, "percent_difference", why, expected, tuple(terms))
-        return
+        return Impossible(mention, "percent_difference", why, expected, tuple(terms))
+    return None
 
 
-def _sum(mention: Mention, earlier: Sequence[Mention]) -> Iterator[Impossible]:
+def _sum(mention: Mention, earlier: Sequence[Mention]) -> Impossible | None:
     """Check '18 and 22, 40 in all': all that went before, or some of it, must come to the total."""
     terms = _same_kind(mention, earlier)
     if len(terms) < 2:
-        return
+        return None
     half = _finest_half(terms)
     aim = mention.readings[0]
     for count in range(len(terms), 1, -1):
         for chosen in combinations(terms, count):
             spans = [_span(m, half) for m in chosen]
             if aim.low <= sum(high for _, high in spans) and aim.high >= sum(low for low, _ in spans):
-                return
+                return None
     expected = mention.written(sum(m.readings[0].si for m in terms))
     parts = " and ".join(f"'{m.text}'" for m in terms)
-    yield Impossible(
+    return Impossible(
         mention, "sum", f"a sum: {parts} come to {expected}, not '{mention.text}'", expected, tuple(terms)
     )

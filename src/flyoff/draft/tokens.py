@@ -4,9 +4,12 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d+\.\d+|\d+|\.\d+(?![\d.])"  # 1,090 · 0.43 · 980 · .43
+    # 1,090 · 1'090.5 · 1.090,5 · 1 090
+    r"[1-9]\d{0,2}([,.'’ \u00a0\u2009\u202f])\d{3}(?:\1\d{3})*(?:(?!\1)[.,]\d+)?(?!\d|,\d)"
+    r"|\d+\.\d+|(?<!\d,)\d+,\d+(?!,?\d)|\d+|\.\d+(?![\d.])"  # 0.43 · 46,6 · 980 · .43
     r"|[^\W\d_]+(?:['’][^\W\d_]+)*|\S"
 )
+_DECIMALS = re.compile(r"([.,])(?:\d{1,2}|\d{4,})$|^0([.,])\d{3}$")
 _END = re.compile(r"[.!?…]")
 LONGEST_SENTENCE = 60
 """Words after which unpunctuated speech is cut where a new thought seems to begin; own limit."""
@@ -15,13 +18,18 @@ _NEW_THOUGHT = {"so", "now", "ok", "okay", "then", "and", "well", "but"}
 
 @dataclass(frozen=True)
 class Tokens:
-    """The tokens of a text: in small letters without apostrophes, their places, their sentences."""
+    """The tokens of a text: in small letters without apostrophes, their places, their sentences.
+
+    A number is one token with all its marks: commas, points and spaces; `numerals` says what they mean.
+    """
 
     text: str
     words: list[str]
     starts: list[int]
     ends: list[int]
     sentences: list[int]
+    decimal_mark: str = ""
+    """The comma or the point where the text has it before decimals, and never the other."""
 
     def __len__(self) -> int:
         return len(self.words)
@@ -44,7 +52,13 @@ def tokens_of(text: str) -> Tokens:
         words.append(match[0].lower().replace("’", "'").replace("'", ""))
         starts.append(match.start())
         ends.append(match.end())
-    return Tokens(text, words, starts, ends, _sentences(text, words, starts, ends))
+    return Tokens(text, words, starts, ends, _sentences(text, words, starts, ends), _decimal_mark(words))
+
+
+def _decimal_mark(words: list[str]) -> str:
+    """Return the mark before one, two or more than three digits; three may be a group of thousands."""
+    marks = {found[1] or found[2] for word in words if (found := _DECIMALS.search(word))}
+    return marks.pop() if len(marks) == 1 else ""
 
 
 def _sentences(text: str, words: list[str], starts: list[int], ends: list[int]) -> list[int]:

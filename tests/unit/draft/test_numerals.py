@@ -85,12 +85,45 @@ def test_words_come_back_as_the_number(number):
         ("16 pounds per square foot", "surface_load", 16, "lb/ft²"),
         ("500 feet a minute", "speed", 500, "ft/min"),
         ("10:1", "glide_ratio", 10, "to 1"),
+        # Decimal marks and groups: ISO 80000-1:2022, 7.3.1 and 7.3.2; others common practice, no source.
+        ("46,6 litres", "volume", 46.6, "L"),
+        ("0,745 kg", "mass", 0.745, "kg"),
+        ("1'140 m", "length", 1140, "m"),
+        ("1’140 m", "length", 1140, "m"),
+        ("1\u202f140 m", "length", 1140, "m"),
+        ("1 000 m", "length", 1000, "m"),
+        ("1.140,5 kg", "mass", 1140.5, "kg"),
+        ("8.000 ft", "length", 8000, "ft"),
+        ("2:07 hours", "time", 2 + 7 / 60, "h"),
+        ("2 h 07", "time", 2 + 7 / 60, "h"),
+        ("2h07", "time", 2 + 7 / 60, "h"),
+        ("2h07m", "time", 2 + 7 / 60, "h"),
     ],
 )
 def test_quantities(text, dimension, number, label):
     (mention,) = mentions_of(tokens_of(f"so {text}."))
     assert (mention.dimension, mention.measure.label) == (dimension, label)
     assert mention.number == pytest.approx(number)
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("1,140 m", [1140, 1.14]),
+        ("1.140 m", [1.14, 1140]),
+        ("1 140 m", [1140, 140]),
+        ("1,140 m beside 46,6 m", [1.14, 1140]),
+        ("1,140 m beside 9.1 m", [1140]),
+        ("1,500 m", [1500]),
+    ],
+)
+def test_where_a_mark_may_mean_two_things_both_are_read(text, numbers):
+    mention = mentions_of(tokens_of(text))[0]
+    assert [r.measure.from_si(r.si) for r in mention.readings] == pytest.approx(numbers)
+
+
+def test_a_time_of_day_is_no_duration():
+    assert mentions_of(tokens_of("We left at 10:30 hours."))[0].dimension == "count"
 
 
 def test_a_shared_unit_is_shared():

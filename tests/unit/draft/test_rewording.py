@@ -29,6 +29,9 @@ CASES = (
     ("does ninety-one knots", 95, "kt", "ninety-five knots"),
     ("burns six point seven gallons an hour", 5.72, "US gal/h", "five point seven gallons an hour"),
     ("burns 6.7 gph", 5.72, "US gal/h", "5.7 gph"),
+    ("burns 46,6 litres", 45.2, "L", "45,2 litres"),
+    ("lies at 1'140 m", 1230, "m", "1'230 m"),
+    ("takes 2:07 hours", 2.05, "h", "2:03 hours"),
     ("burns 9 gallons an hour", 12.2, "US gal/h", "12 gallons an hour"),
 )
 
