@@ -8,7 +8,7 @@ from typing import Any
 from flyoff.core.figure import Figure
 from flyoff.core.quantity import QuantityError, parse_quantity
 from flyoff.core.units import find_unit
-from flyoff.draft.quantities import Mention
+from flyoff.draft.quantities import Mention, Reading
 
 # Role: the quantities of figures that it may be, the likeliest first.
 _QUANTITIES: dict[str, tuple[str, ...]] = {
@@ -22,6 +22,9 @@ _QUANTITIES: dict[str, tuple[str, ...]] = {
     "endurance": ("endurance", "endurance_full_tanks", "endurance_seats_filled"),
     "price": ("price_as_compared",),
     "total_price": ("price_as_compared",),
+    "hourly_cost": ("cost_per_hour", "direct_cost_per_hour"),
+    "yearly_cost": ("cost_per_year",),
+    "cost_per_distance": ("cost_per_mile",),
     "duration": ("time",),
     "fuel_volume": ("fuel", "fuel_occupants", "fuel_seats_filled"),
 }
@@ -34,10 +37,23 @@ _BY_CUE = (
     ("cruise_speed", r"cruis\w+|speed|fast\w*|slow\w*"),
     ("cruise_fuel_flow", r"flow|burn\w*"),
     ("specific_range", r"per gallon|per litre|economy"),
+    ("cost_per_hour", r"an hour|per hour|hourly|by the hour"),
+    ("cost_per_year", r"a year|per year|yearly"),
+    ("cost_per_mile", r"a mile|per mile|a kilometre|per kilometre|per km"),
     ("price_as_compared", r"price|cost\w*|dearer|cheaper|money"),
 )
 _FULL_TANKS = re.compile(r"\bfull (?:tanks|fuel)\b|\btanks full\b")
 _FILLED = re.compile(r"\bseats (?:are )?(?:filled|full|taken)\b|\bfull seats\b|\bevery seat\b|\ball seats\b")
+_YEARLY = {
+    "cost.insurance": r"insur\w+", "cost.hangar": r"hangar\w*", "cost.fuel": r"fuel|mogas|avgas",
+    "cost.oil": r"oil", "cost.finance": r"financ\w+|interest|loan", "cost.depreciation": r"depreciat\w+",
+}  # fmt: skip
+"""The parts of a year's cost that a text may name."""
+_NOT_THE_WHOLE = re.compile(
+    r"\b(?:charg\w+|rent\w*|hir\w+|fees?|instruct\w+|land\w+|park\w+|maint\w+|overhaul\w*|engine|propeller"
+    r"|reserves?|fund|members?hip|subscription|" + "|".join(_YEARLY.values()) + r")\b"
+)
+_DIRECT = re.compile(r"\b(?:direct\w*|running|out of pocket|variable)\b")
 _OCCUPANTS = re.compile(r"\b(?:family|occupants|of us|people aboard|aboard)\b")
 
 
@@ -131,7 +147,7 @@ def agrees(mention: Mention, known: Known, *, magnitude: bool = False) -> bool:
     for reading in mention.readings:
         if reading.measure.dimension != known.dimension:
             continue
-        if reading.measure.dimension == "money" and reading.measure.label != known.unit_label:
+        if reading.measure.dimension.startswith("money") and _currency(reading) != known.unit_label[:3]:
             continue
         slack = 1e-9 * abs(known.si)
         for value in map(abs, values) if magnitude else values:
@@ -159,7 +175,10 @@ def match(
     """
     if mention.role == "difference":
         return _match_difference(mention, records, sentence)
-    quantities = _narrowed(_QUANTITIES.get(mention.role, ()), sentence, mention.role)
+    if mention.role in ("hourly_cost", "yearly_cost", "cost_per_distance"):
+        quantities = _costs(mention.role, clause)
+    else:
+        quantities = _narrowed(_QUANTITIES.get(mention.role, ()), sentence, mention.role)
     if not quantities or mention.airplane not in records.airplanes:
         return None
     found = [k for k in records.of(mention.airplane) if _is_meant(k, quantities, mention, clause, altitude)]
@@ -168,6 +187,21 @@ def match(
     agreeing = [known for known in found if agrees(mention, known)]
     nearest = min(agreeing or found, key=lambda k: abs(k.si - mention.readings[0].si))
     return Match(bool(agreeing), nearest)
+
+
+def _currency(reading: Reading) -> str:
+    return reading.measure.label.partition("/")[0]
+
+
+def _costs(role: str, clause: str) -> tuple[str, ...]:
+    """Return which costs may be meant: the whole, or the one part that the words around name."""
+    if role == "hourly_cost" and _DIRECT.search(clause):
+        return ("direct_cost_per_hour",)
+    if not _NOT_THE_WHOLE.search(clause):
+        whole = _QUANTITIES[role]
+        return ("cost_per_seat_mile",) if role == "cost_per_distance" and "seat" in clause else whole
+    named = [part for part, words in _YEARLY.items() if re.search(rf"\b(?:{words})\b", clause)]
+    return (named[0],) if role == "yearly_cost" and len(named) == 1 else ()
 
 
 def _narrowed(quantities: tuple[str, ...], sentence: str, role: str) -> tuple[str, ...]:

@@ -1,8 +1,8 @@
 """Units as people write and say them, simple and compound: from words to a factor and a dimension."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from flyoff.core.units import find_unit, inch
+from flyoff.core.units import CURRENCIES, find_unit, inch
 from flyoff.draft.tokens import Tokens
 
 
@@ -84,12 +84,17 @@ _enter("percent,per cent,%,pct", _core("%"))
 _enter("decibels,db,dba", _core("dB(A)"))
 _enter("inches of mercury,inhg,in hg", _core("inHg"))
 _enter("nmpg", _core("nmi/US gal"))
+SIGNS = {"$": _core("USD"), "€": _core("EUR"), "£": _core("GBP"), "fr": _core("CHF"), "sfr": _core("CHF")}
+"""What stands before an amount of money, besides the codes of currencies."""
+for _code in CURRENCIES:
+    SIGNS[_code.lower()] = _core(_code)
+    _enter(_code.lower(), _core(_code))
 for _code, _words in {
-    "USD": "dollars,dollar,usd,us$", "EUR": "euros,euro,eur", "GBP": "pounds sterling,gbp",
-    "CHF": "chf,francs", "SEK": "sek,kronor", "NOK": "nok", "DKK": "dkk,kroner",
+    "USD": "dollars,dollar,us$", "EUR": "euros,euro", "GBP": "pounds sterling",
+    "CHF": "francs,franc,swiss francs", "SEK": "kronor,swedish kronor",
 }.items():  # fmt: skip
     _enter(_words, _core(_code))
-SIGNS = {"$": _core("USD"), "€": _core("EUR"), "£": _core("GBP")}
+_enter("kroner", _core("DKK"), _core("NOK"))
 _LONGEST = max(len(words.split()) for words in _SIMPLE)
 _UNTOUCHED = {"c", "h", "m", "l", "min", "nautical", "second", "horse", "°"}
 """Spellings that are words or letters of their own: taken only right behind a number."""
@@ -106,10 +111,12 @@ _PER: dict[tuple[str, str], str] = {
     ("mass", "volume"): "density",
     ("mass", "energy"): "specific_consumption",
     ("mass_flow", "power"): "specific_consumption",
-    ("money", "time"): "money_rate",
+    ("money", "time"): "money_per_time",
+    ("money", "length"): "money_per_length",
     ("money", "volume"): "money_per_volume",
     ("money", "mass"): "money_per_mass",
 }
+_COSTS = {"h": "hourly_cost", "year": "yearly_cost", "time": "other_cost", "length": "cost_per_distance"}
 _MONTH = Measure("month", "time", 30.4 * 86400)
 _DENOMINATORS: dict[str, Measure] = {
     "year": Measure("year", "time", 365.25 * 86400),
@@ -128,8 +135,11 @@ _HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
 def unit_at(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
     """Return the units that begin at token `i`, the likeliest first, and the token behind; none is ``()``."""
     found, end = _simple(tokens, i)
-    if not found:
-        return (), i
+    return quotient_at(tokens, found, end) if found else ((), i)
+
+
+def quotient_at(tokens: Tokens, found: tuple[Measure, ...], end: int) -> tuple[tuple[Measure, ...], int]:
+    """Return units and the token behind them with whatever they are said to be per: 'an hour', '/ km'."""
     while True:
         at = _per(tokens, end)
         below, behind = _denominator(tokens, at, found[0].dimension) if at else ((), end)
@@ -183,4 +193,8 @@ def _quotient(top: Measure, bottom: Measure) -> Measure | None:
         return None
     label = {"ft/min": "ft/min", "mi/h": "mph", "ft/s": "ft/s"}.get(f"{top.label}/{bottom.label}")
     role = "vertical_speed" if dimension == "speed" and top.label == "ft" else ""
+    if top.dimension == "money":
+        role = _COSTS.get(bottom.label, _COSTS.get(bottom.dimension, ""))
+        if role == "yearly_cost":  # a year's cost is published as an amount
+            return replace(top, role=role)
     return Measure(label or f"{top.label}/{bottom.label}", dimension, top.factor / bottom.factor, 0.0, role)

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from flyoff.core.figure import format_number
 from flyoff.core.units import find_unit
-from flyoff.draft.measures import SIGNS, Measure, unit_at
+from flyoff.draft.measures import SIGNS, Measure, quotient_at, unit_at
 from flyoff.draft.numerals import Number, number_at
 from flyoff.draft.tokens import Tokens
 
@@ -124,7 +124,7 @@ def mentions_of(tokens: Tokens) -> list[Mention]:
 def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | None:
     first, sign, money = i, 1.0, SIGNS.get(tokens.word(i))
     if money:
-        i += 1
+        i += 2 if tokens.word(i + 1) == "." else 1
     if not money and (time := _an_hour(tokens, i) or _clock(tokens, i)):
         return time
     number = number_at(tokens, i)
@@ -207,20 +207,8 @@ def _ratio(tokens: Tokens, first: int, number: Number) -> Mention | None:
 def _money(tokens: Tokens, first: int, number: Number, money: Measure) -> Mention:
     if tokens.word(number.end) == "m" and tokens.touching(number.end):
         number = number.scaled(1e6, number.end + 1)
-    measures, end = unit_at_money(tokens, number.end, money)
+    measures, end = quotient_at(tokens, (money,), number.end)
     return _mention(tokens, first, end, number, measures)
-
-
-def unit_at_money(tokens: Tokens, i: int, money: Measure) -> tuple[tuple[Measure, ...], int]:
-    """Return what money is per: '$6.40 per gallon' is no price of an airplane."""
-    if tokens.word(i) in ("per", "a", "an", "/"):
-        below, end = unit_at(tokens, i + 1)
-        word = tokens.word(i + 1)
-        if below or word in ("year", "month", "week", "day", "night"):
-            label = below[0].label if below else word
-            end = end if below else i + 2
-            return (Measure(f"{money.label}/{label}", "money_rate", 1.0),), end
-    return (money,), i
 
 
 def _bare(tokens: Tokens, first: int, number: Number) -> Mention | None:

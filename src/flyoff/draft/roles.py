@@ -94,6 +94,8 @@ _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
 _TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
 _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
 _RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
+_OF_TWO = ("difference", "total")
+"""What words say even of a quantity whose unit tells what it is."""
 _ABUTS = "\x00"
 """Ends a context behind which the next quantity stands at once."""
 _NEXT = re.compile(r"\b(?:of|the|its|a|an) $")
@@ -136,9 +138,11 @@ def with_roles(
         following = mentions[i + 1].start if i + 1 < len(mentions) else len(tokens.text)
         after = _context(tokens, mention.end, following, back=False)
         role, taken = mention.role, ""
+        told, behind = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions))
         if role in ("", "vertical_speed"):
-            told, behind = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions))
             role, taken = told or role, told if behind else ""
+        elif told in _OF_TWO and mention.measure.dimension.startswith("money"):
+            role = told
         found.append(replace(mention, role=role, airplane=_owner(owners, mention, tokens) or carried))
     return found
 
