@@ -101,10 +101,10 @@ def check_draft(draft: Draft, records: Records | None = None) -> Checked:
             tables.add(number, mentions)
         else:
             texts.append((number, mentions))
-        altitudes = _altitudes(mentions)
+        stated = _stated(mentions)
         accused = _impossible(tokens, mentions, sentences) if block.kind != "cell" else {}
         for mention in mentions:
-            finding = _finding(tokens, mention, accused.get(id(mention)), records, sentences, altitudes)
+            finding = _finding(tokens, mention, accused.get(id(mention)), records, sentences, stated)
             findings.append(_placed(finding, mention, draft, number))
     if tables:
         findings = _with_tables(findings, judge_tables(texts, tables, draft))
@@ -171,7 +171,7 @@ def _finding(
     accused: Impossible | Silent | None,
     records: Records,
     sentences: Sequence[str],
-    altitudes: Mapping[int, Sequence[Mention]],
+    stated: Mapping[str, Sequence[Mention]],
 ) -> Finding:
     if mention.dimension == "count":
         return _said(mention, "not a figure", "a number without a unit")
@@ -184,7 +184,7 @@ def _finding(
         records,
         sentences[mention.sentence],
         _clause(tokens, mention),
-        _altitude(mention, altitudes),
+        _conditions(mention, stated),
     )
     if found:
         return _against(mention, found)
@@ -250,22 +250,23 @@ def _bound(mention: Mention, records: Records, accused: Impossible | Silent | No
     return _contradicted(mention, known, quantity)
 
 
-def _altitudes(mentions: Sequence[Mention]) -> dict[int, list[Mention]]:
-    """Return the altitudes that each sentence names."""
-    found: dict[int, list[Mention]] = {}
-    for mention in mentions:
-        if mention.role == "altitude":
-            found.setdefault(mention.sentence, []).append(mention)
-    return found
+def _stated(mentions: Sequence[Mention]) -> dict[str, list[Mention]]:
+    """Return the altitudes and the powers that a text names."""
+    roles = {"altitude": "altitude", "power": "percent_power"}
+    return {name: [m for m in mentions if m.role == role] for name, role in roles.items()}
 
 
-def _altitude(mention: Mention, altitudes: Mapping[int, Sequence[Mention]]) -> Mention | None:
-    """Return the altitude that a quantity is said to be at: the last before it, or the first behind."""
+def _conditions(mention: Mention, stated: Mapping[str, Sequence[Mention]]) -> dict[str, Mention]:
+    """Return the altitude and power a quantity is said to be at: the last before it, or the first behind."""
     if mention.role not in ("cruise_speed", "true_airspeed", "fuel_flow", "specific_range"):
-        return None
-    here = altitudes.get(mention.sentence, ())
-    before = [m for m in here if m.first < mention.first]
-    return before[-1] if before else here[0] if here else None
+        return {}
+    found = {}
+    for name, all_stated in stated.items():
+        here = [m for m in all_stated if m.sentence == mention.sentence]
+        before = [m for m in here if m.first < mention.first]
+        if here:
+            found[name] = before[-1] if before else here[0]
+    return found
 
 
 def _placed(finding: Finding, mention: Mention, draft: Draft, number: int) -> Finding:

@@ -89,11 +89,13 @@ class Known:
 class Records:
     """What may be published: the airplanes' names by their keys, and every figure that has a value.
 
+    `terms` are those that hold where a figure does not say its own, as they are written;
     `refused` says why a figure that a draft asks for, by its key, is not there.
     """
 
     airplanes: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, Known] = field(default_factory=dict)
+    terms: Mapping[str, str] = field(default_factory=dict)
     refused: Mapping[str, str] = field(default_factory=dict)
 
     def of(self, airplane: str) -> Sequence[Known]:
@@ -167,11 +169,12 @@ def _as_printed(known: Known) -> Iterator[float]:
 
 
 def match(
-    mention: Mention, records: Records, sentence: str, clause: str, altitude: Mention | None
+    mention: Mention, records: Records, sentence: str, clause: str, conditions: Mapping[str, Mention]
 ) -> Match | None:
     """Return the figure that a quantity claims to be, or nothing where no figure can be meant.
 
-    `sentence` and its part `clause` between semicolons are in small letters.
+    `sentence` and its part `clause` between semicolons are in small letters; `conditions` are the
+    altitude and the power that the quantity is said to be at.
     """
     if mention.role == "difference":
         return _match_difference(mention, records, sentence)
@@ -181,7 +184,11 @@ def match(
         quantities = _narrowed(_QUANTITIES.get(mention.role, ()), sentence, mention.role)
     if not quantities or mention.airplane not in records.airplanes:
         return None
-    found = [k for k in records.of(mention.airplane) if _is_meant(k, quantities, mention, clause, altitude)]
+    found = [
+        known
+        for known in records.of(mention.airplane)
+        if _is_meant(known, quantities, mention, clause) and _is_at(known, conditions, records.terms)
+    ]
     if not found:
         return None
     agreeing = [known for known in found if agrees(mention, known)]
@@ -216,25 +223,38 @@ def _narrowed(quantities: tuple[str, ...], sentence: str, role: str) -> tuple[st
     return (role,) if _OCCUPANTS.search(sentence) else quantities
 
 
-def _is_meant(
-    known: Known, quantities: tuple[str, ...], mention: Mention, clause: str, altitude: Mention | None
-) -> bool:
+def _is_meant(known: Known, quantities: tuple[str, ...], mention: Mention, clause: str) -> bool:
     if known.dimension not in {reading.measure.dimension for reading in mention.readings}:
         return False
     changed = known.key.partition("?")[2]
     if known.quantity.startswith("trip."):
         _, trip, what = known.quantity.split(".", 2)
         return not changed and what in quantities and trip.replace("-", " ") in clause
-    if known.quantity not in quantities or mention.role in ("duration", "fuel_volume"):
+    return known.quantity in quantities and mention.role not in ("duration", "fuel_volume")
+
+
+def _is_at(known: Known, conditions: Mapping[str, Mention], terms: Mapping[str, str]) -> bool:
+    """Tell whether a figure is for the conditions stated, and for the terms in all else."""
+    changed = {part.partition("=")[0] for part in known.key.partition("?")[2].split("&") if part}
+    if not changed <= conditions.keys():
         return False
-    if altitude is None:
-        return not changed
-    if not changed.startswith("altitude=") or "&" in changed:
-        return False
+    for name, stated in conditions.items():
+        value = known.terms.get(name) or terms.get(name)
+        if value is None and name == "altitude":
+            return False
+        if value is not None and not _is_value(stated, value):
+            return False
+    return True
+
+
+def _is_value(stated: Mention, text: str) -> bool:
+    """Tell whether a quantity is what some text says, within the rounding of both units."""
     try:
-        return abs(parse_quantity(known.terms["altitude"], "length").si - altitude.readings[0].si) < 1.0
-    except (QuantityError, KeyError):
+        si = parse_quantity(text, stated.dimension).si
+    except QuantityError:
         return False
+    slack = 1.0 if stated.dimension == "length" else 0.0  # a metre: altitudes in keys are whole feet
+    return any(r.low - slack <= si <= r.high + slack for r in stated.readings)
 
 
 def _match_difference(mention: Mention, records: Records, sentence: str) -> Match | None:

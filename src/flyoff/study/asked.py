@@ -51,7 +51,9 @@ def records_of(study: Study, asked: Iterable[str] = (), progress: Progress = lam
         except Refused as reason:
             refused[key] = str(reason)
     airplanes = {entry.key: entry.name for entry in study.comparison.entries}
-    return Records(airplanes, known, refused)
+    terms = study.folder.record.terms
+    written = {"altitude": terms.altitude.text, "power": terms.power.text}
+    return Records(airplanes, known, written, refused)
 
 
 class _Asking:
