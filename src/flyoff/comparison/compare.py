@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from flyoff.comparison.best_speeds import best_speed_figures
 from flyoff.comparison.case import Case
 from flyoff.comparison.cost import cost_figures
 from flyoff.comparison.cruise import cruise_figures
@@ -93,7 +94,7 @@ def compare(
         inspections.append(inspection)
         on_each, told = headline_figures(case)
         headlines += told
-        figures += [*paid, *on_each, *beside[case.key].figures, *grounded]
+        figures += [*paid, *on_each, *best_speed_figures(case), *beside[case.key].figures, *grounded]
     crossed, crossing = crossings(gone)
     rows = (
         *rows_asked(terms, trips, owned=any(c.ownership for c in cases)),

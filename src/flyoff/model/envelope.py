@@ -21,6 +21,7 @@ from flyoff.physics.optimum import best_lift_to_drag_speed
 _SPEEDS = 60
 _CEILING_STEP_M = 250.0
 _CEILING_TOP_M = 14_000.0
+_PEAK_TOP_M = 8_000.0
 
 
 class Best(NamedTuple):
@@ -158,7 +159,11 @@ def cruise_speed(
 
 def peak_altitude(model: Model, power_ratio: float, mass_kg: float, isa_deviation_k: float = 0.0) -> Peak:
     """Return the altitude to 8 000 m at which cruise at a power policy is fastest, and that speed."""
-    altitudes_m = np.arange(0.0, 8_001.0, 250 * ft)[:, None]
-    speeds = cruise_speed(model, power_ratio, altitudes_m, mass_kg, isa_deviation_k)
-    found = _highest(speeds, altitudes_m)
+    altitudes_m = np.arange(0.0, _PEAK_TOP_M + 1, 1000 * ft)
+    speeds = cruise_speed(model, power_ratio, altitudes_m[:, None], mass_kg, isa_deviation_k)
+    highest = np.argmax(np.where(np.isnan(speeds), -np.inf, speeds), axis=0)
+    low, high = np.clip([highest.min() - 1, highest.max() + 1], 0, altitudes_m.size - 1)
+    # about where every draw has its own, in steps that a parabola bridges
+    near_m = np.arange(altitudes_m[low], altitudes_m[high] + 1, 250 * ft)[:, None]
+    found = _highest(cruise_speed(model, power_ratio, near_m, mass_kg, isa_deviation_k), near_m)
     return Peak(found.true_airspeed_m_s, found.value)

@@ -3,7 +3,7 @@
 Not for flight planning or operational use.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -182,10 +182,19 @@ class Fit:
         the powers and altitudes of the evidence.
         """
         share = np.atleast_1d(power_w)[..., :1] / self.known.rated_power_w
-        grown = self._grown("speed", air.pressure_altitude_m, share)
-        relative = grown * _POWER_PER_SPEED * self.solution.model_error.get("speed", 0.0)
-        asked = np.asarray(power_w) * (1 + relative * self._error("speed"))
+        asked = np.asarray(power_w) * self._power_factor(air.pressure_altitude_m, share)
         return performance.level_speed(self.model, asked, air, rotation_speed_hz)
+
+    def _power_factor(self, pressure_altitude_m: Floats, power_ratio: Floats) -> Array:
+        """Return the model's own error of the power needed as a factor, a sample."""
+        grown = self._grown("speed", pressure_altitude_m, power_ratio)
+        relative = grown * _POWER_PER_SPEED * self.solution.model_error.get("speed", 0.0)
+        return np.asarray(1 + relative * self._error("speed"))
+
+    def _consumption_factor(self, power_ratio: float) -> Array:
+        """Return the doubt of consumption at a power beyond the evidence as a factor, a sample."""
+        beyond = float(_beyond(np.asarray(power_ratio), self._powers))
+        return np.asarray(1 + _FLOW_GROWTH * beyond * self._stream("consumption beyond the evidence"))
 
     def _grown(self, group: str, pressure_altitude_m: Floats, power_ratio: Floats | None = None) -> Array:
         """Return how much larger the model's own error is than amid the evidence: 1 there, more beyond."""
@@ -244,8 +253,7 @@ class Fit:
         grown = float(self._grown("fuel flow", pressure_altitude_m))
         at = {"power_ratio": power_ratio, "pressure_altitude_m": pressure_altitude_m}
         flow = self.with_model_error(flow, "fuel flow", grown * float(flow[0]))
-        beyond = float(_beyond(np.asarray(power_ratio), self._powers))
-        flow = flow * (1 + _FLOW_GROWTH * beyond * self._stream("consumption beyond the evidence"))
+        flow = flow * self._consumption_factor(power_ratio)
         return Cruise(self._value(speed, **at), self._value(flow, **at))
 
     def speed_at_fuel_flow(
@@ -275,11 +283,18 @@ class Fit:
         return ClimbOut(rate, self._value(np.full(self.draws.count + 1, speed)))
 
     def service_ceiling(self, isa_deviation_k: float, mass_kg: float) -> Value:
-        """Return the pressure altitude [m] at which 100 ft/min are left.
+        """Return the pressure altitude [m] at which 100 ft/min are left."""
+        top_m = envelope.ceilings(self.nominal, mass_kg, isa_deviation_k)[0]
+        return self._ceiling(top_m, SERVICE_CEILING_RATE_M_S, isa_deviation_k, mass_kg)
 
-        About that of the nominal airplane each draw's rate is taken to fall in a straight line.
-        """
-        top_m = float(np.ravel(envelope.ceilings(self.nominal, mass_kg, isa_deviation_k)[0])[0])
+    def absolute_ceiling(self, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return the pressure altitude [m] at which no rate of climb is left."""
+        top_m = envelope.ceilings(self.nominal, mass_kg, isa_deviation_k)[1]
+        return self._ceiling(top_m, 0.0, isa_deviation_k, mass_kg)
+
+    def _ceiling(self, nominal_m: Floats, left_m_s: float, isa_deviation_k: float, mass_kg: float) -> Value:
+        """Return a ceiling; about the nominal one each draw's rate is taken to fall in a straight line."""
+        top_m = float(np.ravel(nominal_m)[0])
         if not top_m > _BELOW_CEILING_M:
             return self._value(np.full(self.draws.count + 1, np.nan))
         low, high = (
@@ -288,7 +303,7 @@ class Fit:
         )
         if low is None or high is None:
             return self._value(np.full(self.draws.count + 1, np.nan))
-        more_m = (high - SERVICE_CEILING_RATE_M_S) * _BELOW_CEILING_M / (low - high)
+        more_m = (high - left_m_s) * _BELOW_CEILING_M / (low - high)
         return self._value(top_m + more_m, pressure_altitude_m=top_m)
 
     def climb(self, from_m: float, to_m: float, isa_deviation_k: float, mass_kg: float) -> Climb:
@@ -323,10 +338,24 @@ class Fit:
         ratio, speed = performance.best_glide(self.model, mass_kg)
         return Glide(self._value(self.with_model_error(ratio, "glide")), self._value(speed))
 
-    def value_of(self, function: Callable[[Model], Array], group: str = "") -> Value:
-        """Return any performance of the model as a value: ``fit.value_of(lambda m: ...)``."""
+    def fuel_value(self, sample: Array, power_ratio: float, pressure_altitude_m: float) -> Value:
+        """Return what is in proportion to fuel flow at a speed, with the model's own errors: of power too."""
+        with_power = sample * self._power_factor(pressure_altitude_m, power_ratio)
+        size = float(self._grown("fuel flow", pressure_altitude_m)) * float(sample[0])
+        with_flow = self.with_model_error(with_power, "fuel flow", size) * self._consumption_factor(
+            power_ratio
+        )
+        return self._value(with_flow, power_ratio=power_ratio, pressure_altitude_m=pressure_altitude_m)
+
+    def value_of(
+        self, function: Callable[[Model], Array], group: str = "", at: Mapping[str, float] | None = None
+    ) -> Value:
+        """Return any performance of the model as a value: ``fit.value_of(lambda m: ...)``.
+
+        `at` is the ``power_ratio`` and ``pressure_altitude_m`` that it is asked at.
+        """
         sample = np.asarray(function(self.model))
-        return self._value(self.with_model_error(sample, group) if group else sample)
+        return self._value(self.with_model_error(sample, group) if group else sample, **(at or {}))
 
     def largest(self, kind: str) -> float | None:
         """Return the largest value observed of a kind [SI], or None."""
@@ -419,25 +448,6 @@ def fit_handbook(dossier: Dossier, *, fuel_density_kg_m3: float, draws: Draws | 
         If the evidence does not suffice, or contradicts physics.
     """
     return fit_airplane(dossier, fuel_density_kg_m3=fuel_density_kg_m3, draws=draws)
-
-
-def fit_flight(
-    dossier: Dossier,
-    reductions: Sequence[Reduction],
-    *,
-    fuel_density_kg_m3: float,
-    draws: Draws | None = None,
-) -> Fit:
-    """Return an airplane fitted to flights alone.
-
-    Raises
-    ------
-    Problems
-        If the evidence does not suffice, or contradicts physics.
-    """
-    return fit_airplane(
-        dossier, reductions, fuel_density_kg_m3=fuel_density_kg_m3, use_handbook=False, draws=draws
-    )
 
 
 def fit_observations(

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from flyoff.comparison.best_speeds import BEST, best_key
 from flyoff.comparison.evidence import KINDS, READINGS
 from flyoff.comparison.results import Comparison, Entry, FlownPoint
 from flyoff.comparison.results import Row as Asked
@@ -208,6 +209,19 @@ def evidence_table(comparison: Comparison) -> Table | None:
     heads = [Column(READINGS[kind].name.capitalize()) for kind in KINDS]
     heads += [Column(f"{READINGS[kind].name} less handbook".capitalize()) for kind in KINDS[1:]]
     return Table("Each headline on each kind of evidence", "Quantity", tuple(heads), tuple(groups))
+
+
+def best_speeds_table(comparison: Comparison) -> Table | None:
+    """Return what each fitted airplane does at its best; None where none was flown."""
+    figures = comparison.figures
+    flown = [e for e in comparison.entries if any(best_key(e.key, quantity) in figures for quantity in BEST)]
+    if not flown:
+        return None
+    rows = (
+        Row(label, tuple(cell(figures.get(best_key(entry.key, quantity))) for entry in flown))
+        for quantity, (label, _) in BEST.items()
+    )
+    return Table("At its best, by the fitted model", "Quantity", columns(flown), (Group("", tuple(rows)),))
 
 
 def book_table(comparison: Comparison) -> Table:

@@ -202,6 +202,16 @@ def _evidence(comparison: Comparison) -> Part:
             ),
             table,
         ]
+    best = comparing.best_speeds_table(comparison)
+    if best is not None:
+        blocks += [
+            Text(
+                "What no handbook prints: each airplane that was flown at its best, as it was flown, at the"
+                " terms' weight, altitude and temperature, by the model fitted to handbook and flight. An"
+                " equivalent airspeed is the calibrated but for compressibility."
+            ),
+            best,
+        ]
     for entry in comparison.entries:
         if entry.fit_remarks:
             said = f"What the models of {entry.name} leave out, and what they cannot tell:"

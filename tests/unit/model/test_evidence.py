@@ -10,7 +10,7 @@ from flyoff.demo.designs import VADMEL_AS_FLOWN
 from flyoff.flights.read import read_flight
 from flyoff.model.diagnostics import unlikely
 from flyoff.model.evidence import flight_observations, handbook_observations, printed_rotation
-from flyoff.model.fit import fit_airplane, fit_flight
+from flyoff.model.fit import fit_airplane
 from flyoff.model.parameters import known_of
 from flyoff.physics.atmosphere import density_at_altitude
 from flyoff.reduction.run import reduce_flight
@@ -78,7 +78,7 @@ def test_one_call_fits_the_handbook_the_flight_or_both():
     """The demo's flown example has 15 % more drag than its handbook's."""
     dossier, flights = dossier_of("vadmel"), [demo_reduction()]
     both = fit_airplane(dossier, flights, fuel_density_kg_m3=800.0)
-    alone = fit_flight(dossier, flights, fuel_density_kg_m3=800.0)
+    alone = fit_airplane(dossier, flights, fuel_density_kg_m3=800.0, use_handbook=False)
     speeds = {}
     for name, fit in (("book", handbook_fit("vadmel")), ("both", both), ("flight", alone)):
         value = fit.cruise(0.65, 6000 * ft, 0.0, 1240.0).true_airspeed
@@ -97,7 +97,7 @@ def test_one_call_fits_the_handbook_the_flight_or_both():
 
 def test_descents_with_a_little_power_left_on_are_told_from_glides():
     """Four descents at 15 % power and the approach burn like the two glides; no log says which."""
-    fit = fit_flight(dossier_of("vadmel"), [demo_reduction()], fuel_density_kg_m3=800.0)
+    fit = fit_airplane(dossier_of("vadmel"), [demo_reduction()], fuel_density_kg_m3=800.0, use_handbook=False)
     out = [text for text in fit.remarks if "sinks less than the airplane can without power" in text]
     assert len(out) == 5
     assert len([o for o in fit.observations if o.kind == "sink rate"]) == 2

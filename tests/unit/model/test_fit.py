@@ -11,7 +11,7 @@ from flyoff.demo.designs import DESIGNS
 from flyoff.model import performance
 from flyoff.model.diagnostics import unlikely
 from flyoff.model.evidence import handbook_observations
-from flyoff.model.fit import fit_airplane, fit_flight, fit_handbook, fit_observations
+from flyoff.model.fit import fit_airplane, fit_handbook, fit_observations
 from flyoff.model.handbook import Handbook
 from flyoff.model.parameters import Parameter, known_of
 from flyoff.model.performance import standard_air
@@ -150,5 +150,5 @@ def test_the_calls_for_flight_need_a_flight():
     from flyoff.core.problems import Problems
 
     with pytest.raises(Problems, match="0 values that tell of drag and power"):
-        fit_flight(dossier_of("kattun"), [], fuel_density_kg_m3=720.0)
+        fit_airplane(dossier_of("kattun"), [], fuel_density_kg_m3=720.0, use_handbook=False)
     assert fit_airplane(dossier_of("kattun"), fuel_density_kg_m3=720.0).observations
