@@ -102,9 +102,7 @@ def _changes_arguments(changes: argparse.ArgumentParser) -> None:
     changes.add_argument("first", metavar="FIRST", help="an edition")
     second = "another edition; without it the study as it is"
     changes.add_argument("second", nargs="?", default="working", metavar="SECOND", help=second)
-    changes.add_argument(
-        "--study", type=Path, default=Path(), metavar="FOLDER", help="the study; else this folder"
-    )
+    _study_argument(changes)
     changes.add_argument("--json", action="store_true", help="print the changes as JSON")
 
 
@@ -123,13 +121,17 @@ def _load_arguments(load: argparse.ArgumentParser) -> None:
     load.add_argument("--json", action="store_true", help="print the loadings as JSON")
 
 
+def _study_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--study", type=Path, default=Path(), metavar="FOLDER", help="the study; else this folder"
+    )
+
+
 def _trip_arguments(trip: argparse.ArgumentParser) -> None:
     place = "ICAO code of the airport, or a place of the study"
     trip.add_argument("start", metavar="FROM", help=place)
     trip.add_argument("end", metavar="TO", help=place)
-    trip.add_argument(
-        "folder", nargs="?", type=Path, default=Path(), metavar="FOLDER", help="a study; else this folder"
-    )
+    _study_argument(trip)
     trip.add_argument("--people", metavar="N", help="people aboard; without it those of the terms")
     trip.add_argument("--bags", metavar="WEIGHT", help="baggage in all, such as '40 kg'")
     trip.add_argument("--wind", metavar="SPEED", help="head wind, such as '15 kt'; a minus for a tail wind")
@@ -293,7 +295,7 @@ def _trip(options: argparse.Namespace) -> int:
         options.start, options.end, options.people, options.bags, options.wind, options.aloft,
         options.altitude, options.back,
     )  # fmt: skip
-    answer, problems = trip.fly(options.folder, asked)
+    answer, problems = trip.fly(options.study, asked)
     if options.json:
         _print_json(trip_text.trip_data(answer))
     else:

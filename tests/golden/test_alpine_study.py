@@ -103,7 +103,7 @@ def test_each_figure_has_a_trace_down_to_a_line_a_source_or_a_figure(study: Stud
 
 
 def test_a_trip_on_the_command_line_is_told_as_the_house_words_it(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["trip", "OBST", "LDPL", str(STUDY)]) == 0
+    assert main(["trip", "OBST", "LDPL", "--study", str(STUDY)]) == 0
     out = capsys.readouterr().out
     assert "OBST to LDPL, 430 km" in out
     assert "46,6 ± 1,5 L" in out

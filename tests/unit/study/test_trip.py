@@ -10,7 +10,7 @@ from helpers.study_files import AIRCRAFT, write_study
 
 
 def run(folder, capsys, *asked):
-    status = main(["trip", *asked[:2], str(folder), *asked[2:]])
+    status = main(["trip", *asked, "--study", str(folder)])
     return status, *capsys.readouterr()
 
 
