@@ -87,11 +87,19 @@ class Figure:
 
     @property
     def decimals(self) -> int:
-        """The decimals that the uncertainty supports (JCGM 100:2008, 7.2.6)."""
+        """The decimals that the uncertainty supports (JCGM 100:2008, 7.2.6); none of what is counted."""
         value, u95 = self.value, self.u95
-        if value is None or u95 is None:
+        if value is None or u95 is None or self._is_counted:
             return 0
         return supported_decimals(value, u95)
+
+    @cached_property
+    def _is_counted(self) -> bool:
+        """Whether it is a whole number in every draw, as fuel stops are."""
+        if self.dimension != "count" or self.si is None or self.draws is None:
+            return False
+        every = np.append(self.draws[np.isfinite(self.draws)], self.si)
+        return bool(np.all(every == np.rint(every)))
 
     @property
     def number(self) -> str:

@@ -58,6 +58,13 @@ def test_printed_figure():
     assert (gone.value, gone.u95, gone.decimals, str(gone)) == (None, None, 0, "missing: no table")
 
 
+def test_what_is_counted_is_printed_whole():
+    stops = Figure("stops", "stops", "", "count", 0.0, "handbook", TRACE, np.repeat([0.0, 1.0], 50))
+    assert str(stops) == "0 ± 1"
+    multiple = Figure("multiple", "multiple", "", "count", 1.3, "handbook", TRACE, np.linspace(1.2, 1.4, 100))
+    assert str(multiple) == "1.30 ± 0.10"
+
+
 def test_a_shared_input_cancels_in_a_difference():
     shared = Draws(4000).normal("mass") * 3 * kt
     own = Draws(4000).normal("drag") * 0.1 * kt
