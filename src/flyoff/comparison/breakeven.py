@@ -177,6 +177,7 @@ def _figure(contest: Contest, lever: Lever, beyond: str, at: float, again: Rerun
     return Figure(
         key, label, lever.unit.label, lever.unit.dimension, at, "declared",
         Trace(_METHOD, _SOURCE, inputs), draws, remarks=remarks,
+        grain_si=0.0 if lever.whole else (lever.high - lever.low) / 100,
     )  # fmt: skip
 
 

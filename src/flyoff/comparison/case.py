@@ -4,6 +4,7 @@ A *sample* is an array whose element 0 is the nominal value and whose other
 elements are its draws, so that one formula serves both.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,7 +16,7 @@ from flyoff.comparison.evidence import FITTED_SOURCE, READINGS, Evidence, Eviden
 from flyoff.comparison.terms import FuelTerms, MoneyTerms, Ownership, Terms
 from flyoff.core.draws import Draws
 from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
-from flyoff.core.quantity import Quantity
+from flyoff.core.quantity import Quantity, QuantityError, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Airplane
@@ -194,6 +195,7 @@ class Case:
         missing: str = "",
         remarks: tuple[str, ...] = (),
         extrapolated: bool = False,
+        grain_si: float = 0.0,
     ) -> Figure:
         """Return a figure of this airplane from a sample; missing where there is none.
 
@@ -225,7 +227,22 @@ class Case:
             terms,
             extrapolated,
             remarks=remarks,
+            grain_si=(grain_si or _declared_grain_si(float(sample[0]), unit[1], inputs)) if exact else 0.0,
         )
+
+
+def _declared_grain_si(value_si: float, dimension: str, inputs: tuple[Input, ...]) -> float:
+    """Return how finely an exact value was declared: as the input that it equals, else as the finest."""
+    given = [quantity for i in inputs if (quantity := _quantity(i.text, dimension))]
+    same = [quantity for quantity in given if math.isclose(quantity.si, value_si, rel_tol=1e-9)]
+    return min((quantity.grain_si for quantity in same or given), default=0.0)
+
+
+def _quantity(text: str, dimension: str) -> Quantity | None:
+    try:
+        return parse_quantity(text, dimension)
+    except QuantityError:
+        return None
 
 
 def counted(case: Case, label: str, number: int) -> Input:

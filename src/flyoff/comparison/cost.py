@@ -3,7 +3,7 @@
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.results import OptionCost
 from flyoff.core.figure import Basis, Figure, Input, slug
-from flyoff.core.quantity import Quantity
+from flyoff.core.quantity import Quantity, parse_quantity
 from flyoff.core.typing import Array
 from flyoff.dossier.airplane import Option
 
@@ -30,8 +30,14 @@ def price_as_compared(case: Case) -> Figure:
     total, inputs, missing = price_sample(case)
     return case.figure(
         "price_as_compared", "Price as compared", (case.money.currency, "money"), total, _METHOD, inputs,
-        basis=_basis(inputs), missing=missing,
+        basis=_basis(inputs), missing=missing, grain_si=_grain_si(inputs),
     )  # fmt: skip
+
+
+def _grain_si(inputs: tuple[Input, ...]) -> float:
+    """Return how finely the prices themselves were declared, whatever the exchange that brings them over."""
+    prices = (given for given in inputs if not given.label.startswith(_ADJUSTED))
+    return max((parse_quantity(given.text, "money").grain_si for given in prices), default=0.0)
 
 
 def price_sample(case: Case) -> tuple[Array | None, tuple[Input, ...], str]:
@@ -102,6 +108,7 @@ def _option_figures(case: Case, option: Option) -> list[Figure]:
             inputs,
             basis=_basis(inputs),
             missing=missing,
+            grain_si=_grain_si(inputs),
         )
     )
     if option.speed is not None:

@@ -82,6 +82,7 @@ def _best(curve: Curve, key: str, label: str, unit: tuple[str, str], values: Arr
             f"{key}{suffix}", f"{label}{word}", of, sample, case.read(_BEST.words), curve.inputs,
             basis=case.reading.basis, terms={"altitude": "the best of the terms’"}, missing=gone,
             remarks=remarks, extrapolated=extrapolated,
+            grain_si=max((a.grain_si for a in case.terms.altitudes), default=0.0) if suffix else 0.0,
         )  # fmt: skip
 
 

@@ -112,9 +112,14 @@ def figures_of(case: Case, outcome: Outcome) -> dict[str, Figure]:
             f"{prefix}.{part}", f"{outcome.name}: {label}", unit, sample, method, inputs,
             basis=case.reading.basis, terms=terms, missing=outcome.reason or outcome.waits, remarks=remarks,
             extrapolated=outcome.extrapolated,
+            grain_si=_altitude_grain_si(case) if part == "altitude" else 0.0,
         )
         for part, label, unit, sample, method, remarks in parts
     }  # fmt: skip
+
+
+def _altitude_grain_si(case: Case) -> float:
+    return max(altitude.grain_si for altitude in (case.terms.altitude, *case.terms.altitudes))
 
 
 def both_ways(case: Case, trip: Trip, ways: Sequence[list[Figure]]) -> Figure:

@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from flyoff.core.draws import half_width_95
+from flyoff.core.precision import decimals_in
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import find_unit
@@ -50,7 +51,8 @@ class Figure:
 
     `si` is None where the evidence is missing; `missing` then says why.
     `draws` are in SI, shape (n,); None where the value is exact.
-    `terms` holds only what differs from the study's terms.
+    `terms` holds only what differs from the study's terms. `grain_si` is how
+    finely an exact value was declared (`core.precision`); 0 where it is as exact as it stands.
     """
 
     key: str
@@ -65,6 +67,7 @@ class Figure:
     extrapolated: bool = False
     missing: str = ""
     remarks: tuple[str, ...] = ()
+    grain_si: float = 0.0
 
     @property
     def value(self) -> float | None:
@@ -91,6 +94,8 @@ class Figure:
         value, u95 = self.value, self.u95
         if value is None or u95 is None or self._is_counted:
             return 0
+        if u95 == 0 and self.grain_si:
+            return decimals_in(value, self.grain_si / find_unit(self.unit_label, self.dimension).factor)
         return supported_decimals(value, u95)
 
     @cached_property
@@ -191,6 +196,7 @@ def difference(key: str, label: str, a: Figure, b: Figure) -> Figure:
         _terms_of_both(a, b),
         a.extrapolated or b.extrapolated,
         remarks=(*unequal, *told),
+        grain_si=max(a.grain_si, b.grain_si),
     )
 
 

@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 
+from flyoff.core.precision import grain
 from flyoff.core.sources import Place
 from flyoff.core.units import Unit, UnknownUnit, a_dimension, find_unit
 
@@ -33,6 +34,12 @@ class Quantity:
     def number(self) -> float:
         """The number in the unit as written."""
         return self.unit.from_si(self.si)
+
+    @property
+    def grain_si(self) -> float:
+        """How finely it was declared, in SI (`core.precision`)."""
+        written = _NUMBER.match(self.text)
+        return grain(written[0] if written else self.text) * self.unit.factor
 
     @property
     def dimension(self) -> str:

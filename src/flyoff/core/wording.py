@@ -8,7 +8,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from flyoff.core.figure import Figure, format_number
+from flyoff.core.figure import Figure, format_number, supported_decimals
+from flyoff.core.precision import grain, restated_decimals
 from flyoff.core.units import CURRENCIES, find_unit, spellings_of
 
 System: TypeAlias = Literal["as written", "US", "metric", "both"]
@@ -133,13 +134,12 @@ class Wording:
 
     def figure(self, figure: Figure) -> Figure:
         """Return a figure in the house's unit; its value in SI stays."""
-        label = self.unit(figure.unit_label)
-        return figure if label == figure.unit_label else replace(figure, unit_label=label)
+        return _figure_in(figure, self.unit(figure.unit_label))
 
     def beside(self, figure: Figure) -> Figure | None:
         """Return a figure of the house in the other system, or None where it stands alone."""
         label = self.second(figure.unit_label)
-        return replace(figure, unit_label=label) if label else None
+        return _figure_in(figure, label) if label else None
 
     def text(self, text: str) -> str:
         """Return a text with its quantities in the house's units and its numbers in the house's form.
@@ -147,7 +147,7 @@ class Wording:
         >>> Wording("metric").text("65 % power at 6,000 ft, 340 lb aboard")
         '65 % power at 1,829 m, 154 kg aboard'
         >>> Wording("both", keep=("nmi",)).text("48 L over 820 nmi")
-        '13 US gal (48 L) over 820 nmi'
+        '12.7 US gal (48 L) over 820 nmi'
         >>> Wording(decimal=",", thousands=".").text("1,093.5 kt (JCGM 101:2008, 7.2.6)")
         '1.093,5 kt (JCGM 101:2008, 7.2.6)'
         """
@@ -199,6 +199,17 @@ _WRITTEN = re.compile(
 )
 
 
+def _figure_in(figure: Figure, label: str) -> Figure:
+    """Return a figure in another unit; an exact value no finer than it was declared."""
+    if label == figure.unit_label:
+        return figure
+    kept = figure.grain_si
+    if not kept and figure.value is not None and figure.u95 == 0:
+        own = find_unit(figure.unit_label, figure.dimension)
+        kept = grain(format_number(figure.value, figure.decimals)) * own.factor
+    return replace(figure, unit_label=label, grain_si=kept)
+
+
 def _in_unit(match: re.Match[str], label: str) -> str:
     written = find_unit(match["unit"])
     unit = find_unit(label, written.dimension)
@@ -211,26 +222,19 @@ def _in_unit(match: re.Match[str], label: str) -> str:
         return written.to_si(float(text.replace(",", "").replace("−", "-")))
 
     converted = unit.from_si(si(value))
-    decimals = _decimals(len(value.partition(".")[2]), scale)
-    if 0 < abs(converted) < 10 and decimals == 0:
-        decimals = 1
+    last = re.search(rf"{_NUMBER}$", more)
+    if last and "±" in more:
+        decimals = supported_decimals(converted, float(last[0].replace(",", "")) * scale)
+    else:
+        decimals = restated_decimals(value, converted, scale)
     shown = format_number(converted, decimals)
     if value.startswith("+"):
         shown = f"+{shown}"
-    if last := re.search(rf"{_NUMBER}$", more):
+    if last:
         # An interval has no offset, as a temperature has.
         far = float(last[0].replace(",", "")) * scale if "±" in more else unit.from_si(si(last[0]))
         more = more[: last.start()] + format_number(far, decimals)
     return f"{shown}{more} {label}"
-
-
-def _decimals(decimals: int, factor: float) -> int:
-    """Return the decimals that keep about the precision of a number once multiplied; whole stays whole."""
-    while factor < 0.2:
-        factor, decimals = factor * 10, decimals + 1
-    while factor > 6.0 and decimals > 0:
-        factor, decimals = factor / 10, decimals - 1
-    return min(decimals, 4)
 
 
 AS_WRITTEN = Wording()

@@ -24,7 +24,7 @@ CONTINENTAL = Wording(decimal=",", thousands=".")
         (METRIC, "outside by 0.5 in at the aft limit", "outside by 1.3 cm at the aft limit"),
         (METRIC, "3 in 4 flights, ISA +10 °C, 65 %", "3 in 4 flights, ISA +10 °C, 65 %"),
         (US, "40 kg of bags, 120 L, 5 m", "88 lb of bags, 32 US gal, 16 ft"),
-        (BOTH, "902 lb", "902 lb (409 kg)"),
+        (BOTH, "902 lb", "902 lb (409.1 kg)"),
         (BOTH, "120 L", "32 US gal (120 L)"),
         (Wording("metric", keep=("ft", "kt")), "120 kt at 6,000 ft, 40 lb", "120 kt at 6,000 ft, 18 kg"),
         (CONTINENTAL, "1,093.5 kt and 12,000", "1.093,5 kt and 12.000"),
