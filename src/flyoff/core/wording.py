@@ -153,6 +153,16 @@ class Wording:
         """
         return self.numerals(self.units(text))
 
+    def number(self, text: str, label: str) -> str:
+        """Return a number of a column, perhaps with its interval, in the unit that `unit` gives for its own.
+
+        >>> Wording("metric").number("8,002 ± 12", "ft"), Wording("metric").number("refused", "ft")
+        ('2,439 ± 4', 'refused')
+        """
+        first = self.unit(label)
+        match = None if first == label else _PATTERN.fullmatch(f"{text} {label}")
+        return text if match is None else _in_unit(match, first).removesuffix(f" {first}")
+
     def label(self, text: str) -> str:
         """Return a label in the house's units; where both are wanted it keeps its own, for its room."""
         return text if self.system == "both" else self.units(text)

@@ -1,13 +1,15 @@
 """A document in the house's units and numerals: figures converted exactly, words restated."""
 
+import re
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 from flyoff.core.figure import Figure
-from flyoff.core.wording import Wording
-from flyoff.report.blocks import Cell, Document, TraceInput
+from flyoff.core.wording import CONVERTED, Wording
+from flyoff.report.blocks import Cell, Column, Document, Row, Table, TraceInput
 
 T = TypeVar("T")
+_HALF = re.compile(r"±\u00a0([\d,.]+)")
 _VERBATIM = {
     "anchor",
     "aircraft",
@@ -40,6 +42,8 @@ def _changed(value: Any, wording: Wording) -> Any:
         return wording.text(value)
     if isinstance(value, Figure):
         return _figure(value, wording)
+    if isinstance(value, Table) and wording.system != "as written":
+        value = _in_columns(value, wording)
     if isinstance(value, Cell):
         return _cell(value, wording)
     if isinstance(value, TraceInput) and not value.figure:
@@ -63,6 +67,43 @@ def _figure(figure: Figure, wording: Wording) -> Figure:
     return replace(
         same, terms=terms, remarks=remarks, label=wording.text(same.label), missing=wording.text(same.missing)
     )
+
+
+def _in_columns(table: Table, wording: Wording) -> Table:
+    """Return a table whose columns name their unit with every number of them in the house's."""
+    units = [_unit_of(column) for column in table.columns]
+    if not any(unit and wording.unit(unit) != unit for unit in units):
+        return table
+    columns = tuple(
+        replace(column, title=f"{column.title.removesuffix(unit)}{wording.unit(unit)}") if unit else column
+        for column, unit in zip(table.columns, units, strict=True)
+    )
+    groups = tuple(
+        replace(group, rows=tuple(_row_in(row, units, wording) for row in group.rows))
+        for group in table.groups
+    )
+    return replace(table, columns=columns, groups=groups)
+
+
+def _unit_of(column: Column) -> str:
+    name, comma, unit = column.title.rpartition(", ")
+    return unit if comma and name and unit in CONVERTED else ""
+
+
+def _row_in(row: Row, units: list[str], wording: Wording) -> Row:
+    cells = (_cell_in(cell, unit, wording) for cell, unit in zip(row.cells, units, strict=True))
+    return replace(row, cells=tuple(cells))
+
+
+def _cell_in(cell: Cell, unit: str, wording: Wording) -> Cell:
+    """Return a cell of a column in some unit; its interval may stand below it, and it may list several."""
+    if not unit or cell.figure:
+        return cell
+    half = _HALF.match(cell.note)
+    if half is None:
+        return replace(cell, text=", ".join(wording.number(part, unit) for part in cell.text.split(", ")))
+    text, _, below = wording.number(f"{cell.text} ± {half[1]}", unit).partition(" ± ")
+    return replace(cell, text=text, note=f"±\u00a0{below}{cell.note[half.end() :]}")
 
 
 def _cell(cell: Cell, wording: Wording) -> Cell:
