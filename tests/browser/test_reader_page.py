@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
+from flyoff.charts.house import PLAIN, House, HouseRecord, NumbersStyle, UnitsStyle
 from flyoff.comparison.case import Case
 from flyoff.comparison.evidence import Evidences
 from flyoff.comparison.results import Comparison, Entry
@@ -61,11 +62,11 @@ def cases(folder: Folder) -> list[Case]:
     return [case_of(folder, dossier, draws, {}) for dossier in folder.dossiers]
 
 
-def written(folder: Folder, cases: list[Case], path: Path) -> str:
+def written(folder: Folder, cases: list[Case], path: Path, house: House = PLAIN) -> str:
     record = folder.record
     entries = tuple(Entry(c.key, c.airplane.name, c.airplane.maker, "", 2026, "", (), "") for c in cases)
     comparison = Comparison(record.title, record.author, "", record.terms, record.money, (), entries, (), {})
-    path.write_text(reader_page(comparison, cases, folder.trips), "utf-8")
+    path.write_text(reader_page(comparison, cases, folder.trips, house), "utf-8")
     return path.as_uri()
 
 
@@ -160,6 +161,28 @@ def test_weight_that_falls_is_the_library_s_too(
         check(got["told"][own.key], answers(own, four), four)
 
 
+def test_in_a_house_s_units_and_marks_they_are_the_same(
+    page: Page, folder: Folder, cases: list[Case], tmp_path: Path
+) -> None:
+    house = House(
+        HouseRecord(numbers=NumbersStyle(decimal=",", thousands="’"), units=UnitsStyle(system="metric"))
+    )
+    page.goto(written(folder, cases, tmp_path / "reader.html", house))
+    page_text = page.inner_text("body")
+    assert "nmi" not in page_text and " kt" not in page_text and "US gal" not in page_text
+    for asked in list(questions(13))[:12]:
+        km, km_h = round(asked.trip * 1.852), round(asked.wind * 1.852)
+        got = page.evaluate(ASK, {**asdict(asked), "trip": km, "wind": km_h})
+        same = replace(asked, trip=km / 1.852, wind=km_h / 1.852)
+        for case in cases:
+            held = {part: house.wording.figure(figure) for part, figure in answers(case, same).items()}
+            told = got["told"][case.key]
+            assert held["range"].si is None or told["range"].endswith("\u00a0km")
+            plain = {part: text.replace("’", "").replace(",", ".") for part, text in told.items()}
+            plain["does"] = told["does"]
+            check(plain, held, (case.key, same))
+
+
 def test_costs_are_the_library_s(page: Page, address: str, cases: list[Case]) -> None:
     page.goto(address)
     for hours in (20, 73, 120, 401, 640):
@@ -193,7 +216,7 @@ def test_the_address_keeps_and_restores_the_question(page: Page, address: str, b
     assert other.inner_text("#said") == page.inner_text("#said")
     assert other.inner_text("#airplanes") == page.inner_text("#airplanes")
     other.goto(f"{address}#trip=1e9&people=99&bags=-3&wind=nonsense&<b>=1")
-    assert "3,000 nmi" in other.inner_text("#said")
+    assert "3,000\u00a0nmi" in other.inner_text("#said")
     other.context.close()
 
 

@@ -22,7 +22,7 @@ from flyoff.comparison.profile import Flown, Profile, profile, reach
 from flyoff.core.draws import half_width_95
 from flyoff.core.quantity import parse_quantity
 from flyoff.core.typing import Array
-from flyoff.core.units import hour, minute, nmi, us_gal
+from flyoff.core.units import find_unit, hour, minute, nmi, us_gal
 
 WINDS_KT = (-60, -30, 0, 30, 60)
 RESERVES_MIN = (0, 60, 180)
@@ -53,19 +53,21 @@ class Bags:
         return index * self.step * self.unit_kg
 
 
-def bags_of(cases: Sequence[Case]) -> Bags:
-    """Return the steps of bags, in the terms' unit, up to what the roomiest airplane stows.
+def bags_of(cases: Sequence[Case], label: str = "") -> Bags:
+    """Return the steps of bags, in a unit or the terms', up to what the roomiest airplane stows.
 
-    The largest step of which the terms' bags are a multiple, and the most of 5 kg or 10 lb.
+    The largest step of which the terms' bags are a multiple, and the most of 5 kg or 10 lb; 5 of a unit
+    in which they are no whole number.
     """
     terms_bags = cases[0].terms.bags
-    unit_kg = terms_bags.unit.to_si(1.0)
+    unit = find_unit(label, "mass") if label else terms_bags.unit
+    unit_kg = unit.to_si(1.0)
+    asked = float(f"{unit.from_si(terms_bags.si):.6g}")
     coarse = [step for step in _BAG_STEPS if step * unit_kg <= _COARSEST_KG]
-    step = next((step for step in coarse if terms_bags.number % step == 0), coarse[-1])
+    even = coarse if asked.is_integer() else [5]
+    step = next((step for step in even if asked % step == 0), even[-1])
     most_kg = max([terms_bags.si, *(_stowed_kg(case) for case in cases)])
-    return Bags(
-        terms_bags.unit.label, step, min(int(most_kg / (step * unit_kg) + 1e-9), _MOST_STEPS), unit_kg
-    )
+    return Bags(unit.label, step, min(int(most_kg / (step * unit_kg) + 1e-9), _MOST_STEPS), unit_kg)
 
 
 def _stowed_kg(case: Case) -> float:
@@ -123,6 +125,7 @@ class Asked:
             "reserve_kg": _number(self._reserve_kg_per_minute()),
             "alternate": _number(case.terms.alternate.si / nmi if case.terms.alternate else 0.0),
             "fits": self._fits(),
+            "grain": _number(min(tank.usable.grain_si for tank in case.airplane.tanks) / us_gal),
             "payloads": _rounded(self._payloads_kg()),
             "ways": [] if missing else [self._way_record(way) for way in ways],
             "bands": {} if missing else self._bands(),
@@ -281,9 +284,9 @@ def _rounded(values: Iterable[float]) -> list[float]:
     return [_number(float(value)) for value in values]
 
 
-def reader_table(cases: Sequence[Case]) -> _Record:
+def reader_table(cases: Sequence[Case], bags_unit: str = "") -> _Record:
     """Return what the page answers from, for some airplanes under the same terms."""
-    bags = bags_of(cases)
+    bags = bags_of(cases, bags_unit)
     most_people = max(case.airplane.seats for case in cases)
     return {
         "bags": {"unit": bags.unit, "step": bags.step, "steps": bags.steps, "kg": _number(bags.unit_kg)},

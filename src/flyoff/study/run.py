@@ -117,7 +117,7 @@ def build(
     house = study.folder.house
     flights = flown_days(study.flights, progress, house)
     progress("reader's page")
-    page = reader_page(study.comparison, study.cases, study.folder.trips)
+    page = reader_page(study.comparison, study.cases, study.folder.trips, house)
     pages = {"reader.html": page.encode(), **dict(print_files(study.flights, house))}
     if film:
         pages |= dict(film_files(study.comparison, study.flights, house, progress))

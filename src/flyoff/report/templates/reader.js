@@ -72,7 +72,7 @@
     if (payload + asked.reserve * airplane.reserve_kg > airplane.landing + LEAST_KG) {
       return missing("people, bags and reserve are more than the landing weight allows");
     }
-    return { value: fuel, half: airplane.fits.half[n][b], payload: payload };
+    return { value: fuel, half: airplane.fits.half[n][b], grain: airplane.grain, payload: payload };
   }
 
   function rangeOf(airplane, way, fuel, asked) {
@@ -151,8 +151,12 @@
   }
 
   // As many decimals as the uncertainty supports: one digit of it, two where it begins with 1 or 2.
-  function decimals(value, half) {
+  // An exact value is no finer than its grain, as it was declared.
+  function decimals(value, half, grain) {
     if (!(half > 0)) {
+      if (grain && value) {
+        return Math.max(-Math.floor(Math.log10(grain * (1 + 1e-9))), 1 - Math.floor(Math.log10(Math.abs(value))));
+      }
       for (var d = 0; d < 3; d += 1) {
         if (Math.abs(Number(value.toFixed(d)) - value) < 1e-6 * Math.max(Math.abs(value), 1)) { return d; }
       }
@@ -166,16 +170,22 @@
     var unit = Math.pow(10, -places);
     var text = places < 0 ? (Math.round(value / unit) * unit).toFixed(0) : value.toFixed(places);
     var parts = text.replace("-", "−").split(".");
-    parts[0] = parts[0].replace(/\B(?=(\d{3})+$)/g, ",");
-    return parts.join(".");
+    parts[0] = parts[0].replace(/\B(?=(\d{3})+$)/g, data.marks[1]);
+    return parts.join(data.marks[0]);
   }
 
-  function told(figure, unit) {
+  // A figure in each of some units, the first before the others.
+  function told(figure, units) {
     if (figure.missing) { return "—"; }
-    var places = decimals(figure.value, figure.half);
-    var half = figure.half > 0 ? " ± " + number(figure.half, places) : "";
-    return number(figure.value, places) + half + "\u00a0" + unit;
+    var texts = units.map(function (unit) {
+      var value = figure.value * unit.factor, spread = figure.half * unit.factor;
+      var places = decimals(value, spread, figure.grain * unit.factor);
+      return number(value, places) + (spread > 0 ? " ± " + number(spread, places) : "") + "\u00a0" + unit.unit;
+    });
+    return texts[0] + (texts[1] ? " (" + texts[1] + ")" : "");
   }
+
+  function money(unit) { return [{ unit: unit, factor: 1 }]; }
 
   function clock(figure) {
     if (!figure || figure.missing) { return "—"; }
@@ -232,12 +242,12 @@
     row.dataset.does = verdict.kind;
     set(row.querySelector(".does"), verdict.words);
     var texts = {
-      range: told(found.range, "nmi"),
+      range: told(found.range, data.units.trip),
       time: clock(found.trip.time),
-      used: found.trip.missing ? "—" : told(found.trip.used, "US gal"),
-      fuel: told(found.fuel, "US gal"),
-      hour: found.cost && told(found.cost.hour, data.currency + "/h"),
-      year: found.cost && told(found.cost.year, data.currency)
+      used: found.trip.missing ? "—" : told(found.trip.used, data.units.fuel),
+      fuel: told(found.fuel, data.units.fuel),
+      hour: found.cost && told(found.cost.hour, money(data.currency + "/h")),
+      year: found.cost && told(found.cost.year, money(data.currency))
     };
     row.querySelectorAll("[data-part]").forEach(function (part) {
       var name = part.dataset.part, cell = part.querySelector("dd");
@@ -249,19 +259,29 @@
     return verdict.kind;
   }
 
+  // What is asked, in the units of the tables.
+  function inTables(asked) {
+    var inner = {};
+    names.forEach(function (name) {
+      inner[name] = name === "trip" || name === "wind" ? asked[name] / data.units[name][0].factor : asked[name];
+    });
+    return inner;
+  }
+
   function redraw() {
     var asked = {};
     names.forEach(function (name) {
       asked[name] = asNumber(name);
       document.getElementById(name + "-slide").value = asked[name];
     });
-    var found = data.airplanes.map(function (airplane) { return answer(airplane, asked); });
+    var inner = inTables(asked);
+    var found = data.airplanes.map(function (airplane) { return answer(airplane, inner); });
     var most = found.reduce(function (far, f) {
       return Math.max(far, f.range.missing ? 0 : f.range.value + f.range.half);
-    }, asked.trip);
+    }, inner.trip);
     var named = { nonstop: [], stops: [], not: [] };
     data.airplanes.forEach(function (airplane, i) {
-      named[show(airplane, found[i], niceEnd(most), asked)].push(airplane.name);
+      named[show(airplane, found[i], niceEnd(most), inner)].push(airplane.name);
     });
     set(document.getElementById("verdict"), sentence(named));
     set(document.getElementById("said"), said(asked));
@@ -269,13 +289,13 @@
   }
 
   function said(asked) {
-    var wind = asked.wind < 0 ? -asked.wind + " kt tail wind" : asked.wind + " kt head wind";
+    var wind = Math.abs(asked.wind) + "\u00a0" + data.units.wind[0].unit + (asked.wind < 0 ? " tail wind" : " head wind");
     return [
       asked.people + (asked.people === 1 ? " person" : " people"),
-      asked.bags + " " + data.bags.unit + " of bags",
-      number(asked.trip, 0) + " nmi",
+      asked.bags + "\u00a0" + data.bags.unit + " of bags",
+      number(asked.trip, 0) + "\u00a0" + data.units.trip[0].unit,
       wind,
-      asked.reserve + " min reserve"
+      asked.reserve + "\u00a0min reserve"
     ].concat("hours" in asked ? [asked.hours + " hours a year"] : []).join(", ") + ".";
   }
 
