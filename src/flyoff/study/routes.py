@@ -9,7 +9,7 @@ from flyoff.comparison.reserves import rule_fault
 from flyoff.comparison.sounding import read_sounding
 from flyoff.comparison.terms import Terms, Trip
 from flyoff.core.figure import slug
-from flyoff.core.problems import Collector, Problems, near_miss
+from flyoff.core.problems import Collector, Problems, near_code, near_miss
 from flyoff.core.quantity import Quantity, parse_quantity
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import Document
@@ -105,7 +105,7 @@ def find_place(
     """Return the place of that code, or None with a problem that names the nearest."""
     spot = find_spot(code, airfields)
     if spot is None:
-        hint = near_miss(code, known_codes(airfields))
+        hint = near_code(code, known_codes(airfields))
         expected = f"expected the ICAO code of an airport, or a place under [airfields]{hint}"
         collector.add(place, f"unknown airport '{code}'", expected)
     return spot

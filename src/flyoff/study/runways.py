@@ -6,7 +6,7 @@ from flyoff.comparison.places import find_spot, known_codes
 from flyoff.comparison.runway import Field
 from flyoff.comparison.runway_terms import Runway
 from flyoff.core.figure import slug
-from flyoff.core.problems import Collector, near_miss
+from flyoff.core.problems import Collector, near_code
 from flyoff.core.tomlfile import Document
 from flyoff.study.records import StudyRecord
 
@@ -27,7 +27,7 @@ def read_runways(record: StudyRecord, document: Document, collector: Collector) 
         seen.setdefault(key, place.line)
         spot = find_spot(runway.airport, record.airfields) if runway.airport else None
         if runway.airport and spot is None:
-            hint = near_miss(runway.airport, known_codes(record.airfields))
+            hint = near_code(runway.airport, known_codes(record.airfields))
             expected = f"expected the ICAO code of an airport, or a place under [airfields]{hint}"
             where = document.place("runways", index, "airport")
             collector.add(where, f"unknown airport '{runway.airport}'", expected)
