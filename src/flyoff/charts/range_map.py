@@ -13,7 +13,7 @@ from flyoff.charts.scales import Scale, round_step
 from flyoff.charts.style import Frame, Look, Setting, Spec, definition, frame, looks, text_width
 from flyoff.comparison.results import Comparison, RangeRing
 from flyoff.core.typing import Array
-from flyoff.core.units import nmi
+from flyoff.core.units import find_unit, nmi
 
 TITLE = "How far from home"
 _ROOM = 1.12
@@ -137,12 +137,15 @@ def _places(comparison: Comparison, plot: Plot) -> list[Spec]:
 def _scale_bar(plot: Plot, setting: Setting) -> Iterator[Spec]:
     size = setting.format.text
     a_pixel = 2 * plot.across.high / plot.across.pixels
-    length = round_step(plot.across.high, 6)
+    label = setting.wording.unit("nmi")
+    a_unit = find_unit(label, "length").factor / nmi
+    count = round_step(plot.across.high / a_unit, 6)
+    length = count * a_unit
     x, y = plot.across.low + size * a_pixel, plot.up.low + size * a_pixel
     bar = [{"x": x, "y": y}, {"x": x + length, "y": y}]
     stroke = {"type": "line", "color": setting.theme.quiet, "strokeWidth": setting.format.line / 2}
     yield plot.layer(bar, stroke)
-    words = {"x": x + length + 0.5 * size * a_pixel, "y": y, "text": f"{length:,.0f} nmi"}
+    words = {"x": x + length + 0.5 * size * a_pixel, "y": y, "text": f"{count:,.0f} {label}"}
     yield text(plot, [words], setting.theme.quiet, align="left")
 
 

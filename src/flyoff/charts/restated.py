@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from flyoff.charts.scales import Scale, round_step
+from flyoff.charts.scales import Scale, ticked_step
 from flyoff.charts.spec import Spec
 from flyoff.core.units import Unit, UnknownUnit, find_unit
 from flyoff.core.wording import Wording
@@ -82,7 +82,7 @@ def _channel(name: str, channel: Any, wording: Wording, text: float) -> Any:
 def _round_ticks(unit: Unit, written: Unit, low: float, high: float, about: int) -> list[float]:
     """Return round numbers of `unit` along an axis drawn in `written`, in the latter."""
     ends = [unit.from_si(written.to_si(end)) for end in (low, high)]
-    step = round_step(ends[1] - ends[0], max(about - 1, 2))
+    step = ticked_step(ends[0], ends[1], max(about - 1, 2))
     return [written.from_si(unit.to_si(tick)) for tick in Scale(ends[0], ends[1], step, 1.0).ticks]
 
 

@@ -1,11 +1,15 @@
 """Axes with round numbers, computed from the data so that nothing is left to a renderer."""
 
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from flyoff.charts.spec import Spec
+
+LEAST_TICKS = 3
+"""Labelled ticks on an axis: fewer do not tell how it runs."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +113,16 @@ def round_step(span: float, about: int) -> float:
     return float(next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999))
 
 
+def ticked_step(low: float, high: float, about: int) -> float:
+    """Return a round step that divides an axis into about so many, with three ticks on it or more.
+
+    >>> ticked_step(812.0, 1048.0, 2), round_step(1048.0 - 812.0, 2)
+    (50.0, 200.0)
+    """
+    steps = (round_step(high - low, n) for n in itertools.count(max(about, 1)))
+    return next(step for step in steps if len(Scale(low, high, step, 1.0).ticks) >= LEAST_TICKS)
+
+
 def round_scale(
     values: Iterable[float], pixels: float, about: int, *, zero: bool = False, snap: bool = True
 ) -> Scale:
@@ -134,4 +148,5 @@ def round_scale(
     if snap:
         return Scale(math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step, pixels)
     margin = 0.06 * (high - low)
-    return Scale(low if zero and low == 0 else low - margin, high + margin, step, pixels)
+    low = low if zero and low == 0 else low - margin
+    return Scale(low, high + margin, ticked_step(low, high + margin, about), pixels)

@@ -1,5 +1,6 @@
 """Time and fuel of each trip, airplane by airplane, with 95 % intervals; stops said in words."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -21,7 +22,8 @@ from flyoff.charts.style import (
 )
 from flyoff.comparison.results import Comparison, TripLeg
 from flyoff.core.figure import Figure
-from flyoff.core.units import nmi
+from flyoff.core.units import find_unit
+from flyoff.core.wording import AS_WRITTEN, Wording
 
 TITLE = "Time and fuel by trip"
 _QUANTITIES = (("time", "Time"), ("fuel", "Fuel"))
@@ -66,7 +68,7 @@ def _known(comparison: Comparison, quantity: str) -> list[Figure]:
     return [figure for figure in found if figure is not None]
 
 
-def _lines(comparison: Comparison) -> tuple[list[_Line], float]:
+def _lines(comparison: Comparison, wording: Wording) -> tuple[list[_Line], float]:
     """Return the lines from the top down, and the whole height in text sizes."""
     order = {entry.key: number for number, entry in enumerate(comparison.entries)}
     lines: list[_Line] = []
@@ -75,10 +77,17 @@ def _lines(comparison: Comparison) -> tuple[list[_Line], float]:
         legs = sorted(
             (leg for leg in comparison.trip_legs if leg.trip == trip), key=lambda g: order[g.aircraft]
         )
-        lines.append(_Line(y, f"{trip}, {legs[0].distance_m / nmi:,.0f} nmi"))
+        label = wording.unit("nmi")
+        distance = find_unit(label, "length").from_si(legs[0].distance_m)
+        lines.append(_Line(y, f"{trip}, {distance:,.0f} {label}"))
         lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
         y = lines[-1].y + _HEADING
     return lines, y - _HEADING + 1.0
+
+
+def _closed(scale: Scale) -> Scale:
+    """Return an axis whose last tick lies beyond its data."""
+    return replace(scale, high=math.ceil(scale.high / scale.step - 1e-9) * scale.step)
 
 
 def chart(comparison: Comparison, setting: Setting) -> Spec:
@@ -90,7 +99,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
         If there is nothing to draw.
     """
     comparison = in_units(comparison, setting)
-    lines, tall = _lines(comparison)
+    lines, tall = _lines(comparison, setting.wording)
     panels = [(q, name, known) for q, name in _QUANTITIES if (known := _known(comparison, q))]
     stacked = setting.format.narrow
     rows, columns = (len(panels), 1) if stacked else (1, len(panels))
@@ -114,8 +123,9 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
             v for f in known for value, half in (dots.in_unit(f, unit),) for v in (value - half, value + half)
         ]
         scale = round_scale(values, width, 4, zero=True, snap=False)
+        scale = _closed(hour_scale(scale, 4) if unit == "h" else scale)
         plot = Plot(
-            hour_scale(scale, 4) if unit == "h" else scale,
+            scale,
             Scale(0.0, tall, 1.0, panel_height),
             "",
             "",
@@ -174,7 +184,7 @@ def alt(comparison: Comparison) -> str:
     """Return the chart in words, from its numbers."""
     names = {entry.key: entry.name for entry in comparison.entries}
     parts = []
-    for line in _lines(comparison)[0]:
+    for line in _lines(comparison, AS_WRITTEN)[0]:
         if line.leg is None:
             parts.append(f"{line.heading}:")
             continue
