@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from flyoff.charts.house import read_house
 from flyoff.comparison.cruise import cruise_sample
 from flyoff.comparison.loading_answer import Answer, answer
 from flyoff.comparison.standard_people import STANDARD, standard_weight
@@ -16,6 +17,7 @@ from flyoff.core.quantity import Quantity, QuantityError, parse_quantity
 from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place
 from flyoff.core.tomlfile import read_toml
+from flyoff.core.wording import AS_WRITTEN, Wording
 from flyoff.dossier.airplane import Airplane, FuelKind
 from flyoff.dossier.loading import Person
 from flyoff.dossier.read import Dossier, read_dossier, read_sources
@@ -54,6 +56,7 @@ class Loaded:
     airplane: Airplane
     answer: Answer
     assumed: tuple[str, ...]
+    wording: Wording = AS_WRITTEN
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,8 @@ def load_all(paths: Sequence[Path], asked: Asked) -> tuple[tuple[Loaded, ...], t
     for path in paths:
         for give in _airplanes(path, asked, collector):
             try:
-                loaded.append(_loaded(give(), asked))
+                house = read_house(path if path.is_dir() else path.resolve().parent.parent)
+                loaded.append(replace(_loaded(give(), asked), wording=house.wording))
             except Problems as problems:
                 collector.extend(problems.problems)
     if not loaded:

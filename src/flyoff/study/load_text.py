@@ -1,5 +1,6 @@
 """A loading as text and as data."""
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -9,7 +10,9 @@ from flyoff.comparison.loading_answer import Answer, InEnvelope
 from flyoff.comparison.through_flight import Margin, State
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import format_number
-from flyoff.core.units import Unit, litre
+from flyoff.core.quantity import Quantity
+from flyoff.core.units import Unit, find_unit, litre
+from flyoff.core.wording import Wording
 from flyoff.dossier.airplane import Airplane
 from flyoff.study.load import Loaded
 
@@ -17,17 +20,33 @@ WIDTH = 88
 
 
 class _Units:
-    """The dossier's own units, to speak its language."""
+    """The house's units, or the dossier's own where it has none."""
 
-    def __init__(self, airplane: Airplane, density_kg_m3: float) -> None:
-        self.mass: Unit = airplane.weights.empty.unit
-        self.arm: Unit = airplane.weights.empty_arm.unit
-        self.fuel: Unit = airplane.tanks[0].usable.unit
+    def __init__(self, airplane: Airplane, density_kg_m3: float, wording: Wording) -> None:
+        def shown(own: Unit) -> Unit:
+            return find_unit(wording.unit(own.label), own.dimension)
+
+        self.wording = wording
+        self.mass = shown(airplane.weights.empty.unit)
+        self.arm = shown(airplane.weights.empty_arm.unit)
+        self.fuel = shown(airplane.tanks[0].usable.unit)
         self.density = density_kg_m3
+        weights = (getattr(airplane.weights, name) for name in type(airplane.weights).model_fields)
+        declared = (*weights, *(station.limit for station in airplane.stations))
+        self.declared = [quantity for quantity in declared if isinstance(quantity, Quantity)]
 
-    def kg(self, mass_kg: float, decimals: int = 1) -> str:
+    def _number(self, number: float, decimals: int) -> str:
+        return self.wording.numerals(format_number(number, decimals))
+
+    def kg(self, mass_kg: float) -> str:
         """Return a weight without its unit."""
-        return format_number(self.mass.from_si(mass_kg), decimals)
+        return self._number(self.mass.from_si(mass_kg), 1)
+
+    def limit(self, mass_kg: float) -> str:
+        """Return a limit without its unit; as the manual declares it beside, where that is in another."""
+        own = next((q for q in self.declared if math.isclose(q.si, mass_kg, rel_tol=1e-9)), None)
+        beside = f" ({self.wording.numerals(own.text)})" if own and own.unit.label != self.mass.label else ""
+        return f"{self.kg(mass_kg)}{beside}"
 
     def weight(self, mass_kg: float) -> str:
         """Return a weight with its unit."""
@@ -35,7 +54,7 @@ class _Units:
 
     def m(self, arm_m: float) -> str:
         """Return an arm without its unit, to a millimetre or nearly so."""
-        return format_number(self.arm.from_si(arm_m), 3 if self.arm.factor == 1.0 else 2)
+        return self._number(self.arm.from_si(arm_m), {"m": 3, "cm": 1, "mm": 0}.get(self.arm.label, 2))
 
     def length(self, arm_m: float) -> str:
         """Return a length with its unit."""
@@ -43,7 +62,7 @@ class _Units:
 
     def tank(self, fuel_kg: float) -> str:
         """Return a volume of fuel without its unit."""
-        return format_number(self.fuel.from_si(fuel_kg / self.density), 1)
+        return self._number(self.fuel.from_si(fuel_kg / self.density), 1)
 
     def volume(self, fuel_kg: float) -> str:
         """Return a volume of fuel with its unit."""
@@ -61,11 +80,11 @@ def load_text(loaded: Sequence[Loaded]) -> str:
 
 def _airplane(one: Loaded) -> Iterator[str]:
     result = one.answer
-    units = _Units(one.airplane, result.ready.density_kg_m3)
+    units = _Units(one.airplane, result.ready.density_kg_m3, one.wording)
     yield one.airplane.name
     yield "─" * len(one.airplane.name)
     for remark in (*one.assumed, *result.remarks):
-        yield from _wrapped(f"• {_capital(remark)}.", 2)
+        yield from _wrapped(f"• {one.wording.text(_capital(remark))}.", 2)
     yield ""
     yield from _aboard(result, units)
     yield ""
@@ -140,7 +159,7 @@ def _flight(result: Answer, units: _Units) -> Iterator[str]:
         margin = limits.get(state.name)
         most, spare = "", ""
         if margin is not None:
-            most, spare = units.kg(margin.most_si), units.kg(margin.spare_si)
+            most, spare = units.limit(margin.most_si), units.kg(margin.spare_si)
         rows.append(
             (
                 _named(state),
@@ -181,7 +200,7 @@ def _stations(result: Answer, units: _Units) -> Iterator[str]:
     for margin in result.limits:
         if margin.limit.endswith(" weight"):
             continue
-        rows.append((margin.limit, units.kg(margin.most_si), units.kg(margin.spare_si)))
+        rows.append((margin.limit, units.limit(margin.most_si), units.kg(margin.spare_si)))
     yield from _columns(rows)
 
 

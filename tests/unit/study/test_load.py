@@ -1,6 +1,7 @@
 """A loading on the command line: what is answered, what is named."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -8,6 +9,7 @@ from flyoff.cli import main
 from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 from flyoff.study.load import Asked, load_all
+from flyoff.study.load_text import load_text
 from helpers.study_files import write_study
 
 PLANE = "aircraft/plain.toml"
@@ -151,3 +153,13 @@ def test_outside_a_limit_is_a_finding(tmp_path):
         "full",
     ]
     assert main(heavy) == 1
+
+
+def test_prints_in_the_house_s_units_with_limits_as_the_manual_declares_them_beside():
+    loaded, _ = load_all([Path(__file__).parents[2] / "studies" / "alpine"], Asked())
+    text = load_text(loaded)
+    own = text[text.index("Brinjak 180") :]
+    assert "1’156,7 (2’550 lb)" in own
+    assert "45,4 (100 lb)" in own
+    assert "US gal" not in own and " in\n" not in own
+    assert "(980 kg)" not in text  # what is declared in the house's own unit needs nothing beside it
