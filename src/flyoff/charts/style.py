@@ -7,7 +7,7 @@ from flyoff.charts.restated import restated
 from flyoff.charts.spec import Spec as Spec
 from flyoff.comparison.results import Comparison
 from flyoff.core.caution import SHORT_CAUTION
-from flyoff.core.wording import AS_WRITTEN, Wording
+from flyoff.core.wording import AS_WRITTEN, Wording, whole_words
 
 FONT = "Liberation Sans"
 FALLBACKS = "Arial, Helvetica, sans-serif"
@@ -338,7 +338,7 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 def wrapped(text: str, width: float, size: float) -> list[str]:
     """Return a text broken into lines that fit a width."""
     lines: list[str] = []
-    for word in text.split():
+    for word in whole_words(text):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size) <= width:
             lines[-1] = longer

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 
 from flyoff.core.figure import Figure, format_number, supported_decimals
 from flyoff.core.precision import grain, restated_decimals
-from flyoff.core.units import CURRENCIES, find_unit, spellings_of
+from flyoff.core.units import CURRENCIES, DIMENSIONS, find_unit, spellings_of, units_of
 
 System: TypeAlias = Literal["as written", "US", "metric", "both"]
 Thousands: TypeAlias = Literal[",", ".", "\u202f", "’", ""]
@@ -245,6 +245,24 @@ def _in_unit(match: re.Match[str], label: str) -> str:
         far = float(last[0].replace(",", "")) * scale if "±" in more else unit.from_si(si(last[0]))
         more = more[: last.start()] + format_number(far, decimals)
     return f"{shown}{more} {label}"
+
+
+_LABELS = {label for dimension in DIMENSIONS for label in units_of(dimension) if label}
+
+
+def whole_words(text: str) -> list[str]:
+    """Return the words of a text that a line may break between: a number stays with its unit.
+
+    >>> whole_words("65 % power at 2’400 m, 30 min kept")
+    ['65 %', 'power', 'at', '2’400 m,', '30 min', 'kept']
+    """
+    kept: list[str] = []
+    for word in text.split():
+        if kept and kept[-1][-1].isdigit() and word.rstrip(".,;:)") in _LABELS:
+            kept[-1] += f" {word}"
+        else:
+            kept.append(word)
+    return kept
 
 
 AS_WRITTEN = Wording()
