@@ -248,6 +248,19 @@ def _in_unit(match: re.Match[str], label: str) -> str:
 
 
 _LABELS = {label for dimension in DIMENSIONS for label in units_of(dimension) if label}
+_APART = re.compile(
+    rf"(?<=\d) (?=(?:{'|'.join(re.escape(label) for label in sorted(_LABELS, key=len, reverse=True))})"
+    r"(?![\w²³/·]| \d))"
+)
+
+
+def bound(text: str) -> str:
+    r"""Return a text in which no line breaks between a number and its unit.
+
+    >>> bound("65 % power at 2’400 m, 3 in 4").split(" ")
+    ['65\xa0%', 'power', 'at', '2’400\xa0m,', '3', 'in', '4']
+    """
+    return _APART.sub("\u00a0", text)
 
 
 def whole_words(text: str) -> list[str]:
@@ -256,13 +269,7 @@ def whole_words(text: str) -> list[str]:
     >>> whole_words("65 % power at 2’400 m, 30 min kept")
     ['65 %', 'power', 'at', '2’400 m,', '30 min', 'kept']
     """
-    kept: list[str] = []
-    for word in text.split():
-        if kept and kept[-1][-1].isdigit() and word.rstrip(".,;:)") in _LABELS:
-            kept[-1] += f" {word}"
-        else:
-            kept.append(word)
-    return kept
+    return [word.replace("\u00a0", " ") for word in bound(" ".join(text.split())).split(" ")]
 
 
 AS_WRITTEN = Wording()

@@ -15,7 +15,7 @@ from flyoff.charts.house import PLAIN, House
 from flyoff.charts.style import DARK, LIGHT, PAGE, Look, looks
 from flyoff.comparison.results import Comparison
 from flyoff.core.figure import Figure
-from flyoff.core.wording import AS_WRITTEN, Wording
+from flyoff.core.wording import AS_WRITTEN, Wording, bound
 from flyoff.report.blocks import Document, Drawing
 from flyoff.report.document import BASES
 
@@ -106,6 +106,11 @@ def marks_of(comparison: Comparison, house: House = PLAIN) -> dict[str, Markup]:
     return {key: mark(look) for key, look in looks(comparison, setting).items()}
 
 
+def _unbroken(value: object) -> object:
+    """Return what a template prints, a number of plain text kept with its unit."""
+    return bound(value) if type(value) is str else value
+
+
 def render(
     document: Document,
     drawings: Mapping[str, Drawing],
@@ -120,6 +125,7 @@ def render(
         lstrip_blocks=True,
         undefined=StrictUndefined,
         keep_trailing_newline=True,
+        finalize=_unbroken,
     )
     script = _asset("report.js").strip()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
