@@ -24,6 +24,7 @@ import numpy as np
 from flyoff.core.constants import SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Array
 from flyoff.core.units import fpm
+from flyoff.flights.log import utc
 from flyoff.physics.atmosphere import density_ratio
 from flyoff.reduction.airplane import SPAN_EFFICIENCY, Airplane
 from flyoff.reduction.climb import energy_rate, wind_rate
@@ -63,6 +64,20 @@ class RisingAir:
 
 
 @dataclass(frozen=True)
+class GlidesApart:
+    """How much faster the energy of the first of two glides grew than that of the second tells."""
+
+    first: int
+    second: int
+    rate: Estimate
+
+    @property
+    def is_significant(self) -> bool:
+        """Whether it is beyond its 95 % interval, for it is one question of a flight, and worth a word."""
+        return abs(self.rate.value) > max(self.rate.u95, LEAST_RATE_M_S)
+
+
+@dataclass(frozen=True)
 class _Balance:
     """Rows of the balance: what is known of each point, in the order of the unknowns."""
 
@@ -75,10 +90,17 @@ class _Balance:
 def flag_rising_air(
     points: Sequence[Point], powers: Sequence[Powers], airplane: Airplane
 ) -> tuple[Point, ...]:
-    """Return the points with a flag on each that was flown as if the air rose or sank."""
+    """Return the points with a flag on each that was flown as if the air rose or sank.
+
+    Of two glides that disagree each may be the one: both are flagged.
+    """
     flags = {
         found.point: _flag(found) for found in rising_air(points, powers, airplane) if found.is_significant
     }
+    apart = glides_apart(points, powers, airplane)
+    if apart is not None and apart.is_significant and not {apart.first, apart.second} & flags.keys():
+        flags |= {apart.first: _pair_flag(apart, points[apart.second])}
+        flags |= {apart.second: _pair_flag(apart, points[apart.first])}
     return tuple(
         replace(point, flags=(*point.flags, flags[index])) if index in flags else point
         for index, point in enumerate(points)
@@ -92,6 +114,12 @@ def _flag(found: RisingAir) -> str:
         f"{AS_IF} {moved} at {abs(rate.value) / fpm:.0f} ± {rate.u95 / fpm:.0f} ft/min, "
         "by the other points' balance of power"
     )
+
+
+def _pair_flag(apart: GlidesApart, other: Point) -> str:
+    size = f"{abs(apart.rate.value) / fpm:.0f} ± {apart.rate.u95 / fpm:.0f} ft/min"
+    at = f"{utc(other.condition.start_s)[11:19]} UTC"
+    return f"disagrees with the other glide, at {at}, by {size}: under one of the two the air rose or sank"
 
 
 def rising_air(
@@ -112,6 +140,28 @@ def rising_air(
         u = math.sqrt(float(terms @ covariance @ terms) + (scale * balance.u[row]) ** 2)
         found.append(RisingAir(member, Estimate(float(balance.rate[row] - terms @ fitted), u)))
     return tuple(found)
+
+
+def glides_apart(points: Sequence[Point], powers: Sequence[Powers], airplane: Airplane) -> GlidesApart | None:
+    """Return how far the only two glides of a flight are apart, the balance of all else allowed for.
+
+    The propeller's drag, which nothing else tells, is in both; with three glides or more the others say
+    which is odd.
+    """
+    balance = _balance(points, powers)
+    glides = [row for row, member in enumerate(balance.members) if points[member].condition.kind == "descent"]
+    if len(balance.members) < FEWEST or len(glides) != 2:
+        return None
+    prior, u_prior = _before(airplane)
+    others = np.where(_robust_weights(balance, prior, u_prior) > 0.3, 1.0, 0.0)
+    others[glides] = 0.0
+    fitted, covariance, scale = _fitted(balance, prior, u_prior, others)
+    one, two = glides
+    terms = balance.design[one] - balance.design[two]
+    own = scale * math.hypot(balance.u[one], balance.u[two])
+    u = math.hypot(math.sqrt(float(terms @ covariance @ terms)), own)
+    apart = float(balance.rate[one] - balance.rate[two] - terms @ fitted)
+    return GlidesApart(balance.members[one], balance.members[two], Estimate(apart, u))
 
 
 def _balance(points: Sequence[Point], powers: Sequence[Powers]) -> _Balance:

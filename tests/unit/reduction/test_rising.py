@@ -10,7 +10,7 @@ from flyoff.physics.atmosphere import density_ratio, temperature_at_altitude
 from flyoff.reduction.climb import constant_airspeed_factor, reduce_climbs
 from flyoff.reduction.cruise import speed_power
 from flyoff.reduction.glide import glide_polar
-from flyoff.reduction.rising import flag_rising_air, rising_air
+from flyoff.reduction.rising import flag_rising_air, glides_apart, rising_air
 from helpers.points import PLANE, by_hand, point_at
 
 WEIGHT_N = 2400 * lb * 9.80665
@@ -71,6 +71,37 @@ def test_two_points_of_several_are_told():
     points, powers = flight({1: -160.0, 9: 170.0})
     flagged = [i for i, p in enumerate(flag_rising_air(points, powers, PLANE)) if p.in_moving_air]
     assert flagged == [1, 9]
+
+
+TWO_GLIDES = FLOWN[:-2]
+
+
+@pytest.mark.parametrize("rate_fpm", [-85.0, 85.0])
+@pytest.mark.parametrize("moved", [len(TWO_GLIDES) - 2, len(TWO_GLIDES) - 1])
+def test_of_two_glides_that_disagree_each_is_doubted(moved, rate_fpm):
+    """Nothing but glides tells the propeller's drag in them, and what is assumed of it tells little."""
+    points, powers = flight({moved: rate_fpm}, 2.0, conditions=TWO_GLIDES)
+    found = flag_rising_air(points, powers, PLANE)
+    for point in found[-2:]:
+        (flag,) = point.flags
+        assert "disagrees with the other glide" in flag
+        assert "one of the two" in flag
+    assert not any(point.flags for point in found[:-2])
+    apart = glides_apart(points, powers, PLANE)
+    sign = 1 if moved == apart.first else -1
+    assert abs(apart.rate.value / fpm - sign * rate_fpm) < apart.rate.u95 / fpm < 150
+
+
+@pytest.mark.parametrize("moved", [len(TWO_GLIDES) - 2, len(TWO_GLIDES) - 1])
+def test_of_two_glides_the_one_that_no_airplane_could_fly_is_named(moved):
+    found = flag_rising_air(*flight({moved: 220.0}, 2.0, conditions=TWO_GLIDES), PLANE)
+    assert [i for i, point in enumerate(found) if point.in_moving_air] == [moved]
+
+
+def test_two_glides_in_even_air_seldom_disagree():
+    found = [glides_apart(*flight(None, 15.0, seed, TWO_GLIDES), PLANE) for seed in range(100)]
+    assert np.mean([apart.is_significant for apart in found]) < 0.05
+    assert glides_apart(*flight(None), PLANE) is None
 
 
 def test_even_air_is_seldom_called_moving():
