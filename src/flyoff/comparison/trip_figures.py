@@ -111,14 +111,16 @@ def figures_of(case: Case, outcome: Outcome) -> dict[str, Figure]:
         part: case.figure(
             f"{prefix}.{part}", f"{outcome.name}: {label}", unit, sample, method, inputs,
             basis=case.reading.basis, terms=terms, missing=outcome.reason or outcome.waits, remarks=remarks,
-            extrapolated=outcome.extrapolated,
-            grain_si=_altitude_grain_si(case) if part == "altitude" else 0.0,
+            extrapolated=outcome.extrapolated, grain_si=_grain_si(case, part),
         )
         for part, label, unit, sample, method, remarks in parts
     }  # fmt: skip
 
 
-def _altitude_grain_si(case: Case) -> float:
+def _grain_si(case: Case, part: str) -> float:
+    """Return how finely a trip's altitude was declared; nothing else of it is declared."""
+    if part != "altitude":
+        return 0.0
     return max(altitude.grain_si for altitude in (case.terms.altitude, *case.terms.altitudes))
 
 
