@@ -106,7 +106,7 @@ def test_a_trip_on_the_command_line_is_told_as_the_house_words_it(capsys: pytest
     assert main(["trip", "OBST", "LDPL", "--study", str(STUDY)]) == 0
     out = capsys.readouterr().out
     assert "OBST to LDPL, 430 km" in out
-    assert "46,6 ± 1,5 L" in out
+    assert "47,1 ± 1,5 L" in out
     assert not any(unit in out for unit in (" nmi", " kt", " ft", " gal"))
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flyoff.comparison.case import Case
+from flyoff.comparison.case import Case, counts_taxi_fuel
 from flyoff.comparison.questions import BAR, Question
 from flyoff.comparison.results import Row
 from flyoff.core.figure import Figure, slug
@@ -80,11 +80,15 @@ def asked_of(
 def not_ranked(asked: Asked) -> dict[str, str]:
     """Return the airplanes that are not ranked, each with the reason: no evidence, or unequal terms."""
     out = {}
+    laid_down = any(case.taxi_fuel is not None for case in asked.cases)
+    of_taxi = laid_down and counts_taxi_fuel(str(asked.question.figure))
     for case, figure in zip(asked.cases, asked.figures, strict=True):
         if figure.si is None:
             out[case.key] = f"no figure: {figure.missing}"
         elif case.fit.lacking:
             out[case.key] = f"not on equal terms: {case.fit.terms['equipment']}"
+        elif of_taxi and case.taxi_fuel is None:
+            out[case.key] = "not on equal terms: no taxi fuel is printed, and terms.taxi_fuel declares none"
     left = [pair for pair in zip(asked.cases, asked.figures, strict=True) if pair[0].key not in out]
     kinds = dict.fromkeys(case.fuel.kind for case, _ in left)
     terms = dict.fromkeys(tuple(sorted(figure.terms.items())) for _, figure in left)

@@ -10,8 +10,8 @@ from flyoff.core.figure import Figure, Input
 Kind: TypeAlias = Literal["takeoff", "landing"]
 _METHODS: dict[Kind, Method] = {
     "takeoff": Method(
-        "empty weight, the terms' people and bags, and all the fuel that fits beside them, no more than the"
-        " takeoff limit",
+        "empty weight, the terms' people and bags, and all the fuel that fits beside them within the ramp and"
+        " takeoff limits, less taxi fuel",
         WEIGHT_AND_BALANCE,
     ),
     "landing": Method("as at takeoff, no more than the landing limit", WEIGHT_AND_BALANCE),
@@ -29,8 +29,14 @@ def weight_figure(case: Case, kind: Kind = "takeoff") -> Figure:
     """Return that weight as a figure; missing where the people and bags cannot be loaded."""
     payload_kg, weights = case.loading.mass_kg, case.airplane.weights
     missing = case.loading.shortfall or case.overweight(payload_kg)
-    sample = np.minimum(case.empty_kg + payload_kg + case.fuel_allowed_kg(payload_kg), case.takeoff_kg)
-    inputs = (*case.limit_inputs(), *case.fit.inputs(), *case.people_inputs(), *case.full_fuel_inputs())
+    sample = case.empty_kg + payload_kg + case.takeoff_fuel_kg(payload_kg)
+    inputs = (
+        *case.limit_inputs(),
+        *case.fit.inputs(),
+        *case.people_inputs(),
+        *case.full_fuel_inputs(),
+        *case.taxi_inputs(),
+    )
     if kind == "landing" and weights.landing is not None:
         sample = np.minimum(sample, weights.landing.si)
         landing = Input(

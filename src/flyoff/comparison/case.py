@@ -5,6 +5,7 @@ elements are its draws, so that one formula serves both.
 """
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -23,6 +24,9 @@ from flyoff.dossier.airplane import Airplane
 from flyoff.dossier.loading import MASS_TOLERANCE_KG, Loading, load
 from flyoff.dossier.read import Dossier
 
+_COUNTS_TAXI_FUEL = re.compile(
+    r"(range|endurance)|trip\.[^.]+\.(fuel|stops|share|strongest|elapsed|both_ways|co2)"
+)
 COMMON_PRACTICE = "common practice, no source"
 WEIGHT_AND_BALANCE = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2 and glossary"
 
@@ -102,11 +106,28 @@ class Case:
 
     @property
     def start_kg(self) -> float:
-        """Most weight at start: beyond takeoff's by what taxi burns, up to the ramp weight."""
-        taxi, ramp = self.airplane.allowances.taxi_fuel, self.airplane.weights.ramp
-        if taxi is None or ramp is None:
-            return self.takeoff_kg
-        return min(self.takeoff_kg + taxi.si * self.fuel.density.si, ramp.si)
+        """Most weight at start: beyond takeoff's by what taxi burns, up to the ramp weight.
+
+        A manual that prints no ramp weight allows nothing aboard beyond its takeoff weight.
+        """
+        ramp = self.airplane.weights.ramp
+        return self.takeoff_kg if ramp is None else min(self.takeoff_kg + float(self.taxi_kg[0]), ramp.si)
+
+    @property
+    def taxi_fuel(self) -> Quantity | None:
+        """What start, taxi and run-up burn: as the terms lay down for all, or else as printed."""
+        return self.terms.taxi_fuel or self.airplane.allowances.taxi_fuel
+
+    @cached_property
+    def taxi_kg(self) -> Array:
+        """The weight of that fuel, a sample; none where neither says."""
+        taxi = self.taxi_fuel
+        return self.draws.exact(0.0) if taxi is None else self.declared(taxi) * self.fuel.density.si
+
+    def taxi_inputs(self) -> tuple[Input, ...]:
+        """Return what the taxi fuel rests on."""
+        taxi = self.taxi_fuel
+        return () if taxi is None else (Input("taxi fuel", str(taxi), taxi.place, taxi.source),)
 
     @cached_property
     def full_fuel_kg(self) -> Array:
@@ -177,9 +198,13 @@ class Case:
 
     def masses_kg(self, payload_kg: float) -> tuple[float, float]:
         """Return the weight at takeoff with a payload and all the fuel beside it, and half way through."""
-        fuel = float(np.nan_to_num(self.fuel_allowed_kg(payload_kg)[0]))
+        fuel = float(np.nan_to_num(self.takeoff_fuel_kg(payload_kg)[0]))
         takeoff = min(float(self.empty_kg[0]) + payload_kg + fuel, self.takeoff_kg)
         return takeoff, takeoff - fuel / 2
+
+    def takeoff_fuel_kg(self, payload_kg: float) -> Array:
+        """Return what taxi leaves of the fuel allowed beside a payload, a sample; NaN as there."""
+        return np.maximum(self.fuel_allowed_kg(payload_kg) - self.taxi_kg, 0.0)
 
     def figure(
         self,
@@ -243,6 +268,11 @@ def _quantity(text: str, dimension: str) -> Quantity | None:
         return parse_quantity(text, dimension)
     except QuantityError:
         return None
+
+
+def counts_taxi_fuel(quantity: str) -> bool:
+    """Return whether a quantity is the better for taxi fuel that is not counted."""
+    return _COUNTS_TAXI_FUEL.match(quantity) is not None
 
 
 def counted(case: Case, label: str, number: int) -> Input:

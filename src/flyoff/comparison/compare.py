@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from flyoff.comparison.best_speeds import best_speed_figures
-from flyoff.comparison.case import Case
+from flyoff.comparison.case import Case, counts_taxi_fuel
 from flyoff.comparison.cost import cost_figures
 from flyoff.comparison.cruise import cruise_figures
 from flyoff.comparison.emissions import emission_figures
@@ -129,8 +129,7 @@ def _with_differences(
     """Return figures by key, and with them each row's differences between airplanes."""
     by_key = {figure.key: figure for figure in figures}
     assert len(by_key) == len(figures), "two figures of one key"
-    fuels = {case.key: case.fuel.kind for case in cases}
-    return by_key | {figure.key: figure for figure in _differences(by_key, fuels, rows)}
+    return by_key | {figure.key: figure for figure in _differences(by_key, cases, rows)}
 
 
 def _money(
@@ -194,18 +193,23 @@ def _trip_rows(terms: Terms, trips: Iterable[Trip]) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _differences(
-    figures: Mapping[str, Figure], fuels: Mapping[str, str], rows: Sequence[Row]
-) -> list[Figure]:
-    """Return each row's difference between each two airplanes; `fuels` says what each burns."""
+def _differences(figures: Mapping[str, Figure], cases: Sequence[Case], rows: Sequence[Row]) -> list[Figure]:
+    """Return each row's difference between each two airplanes, with the terms that are not theirs alike."""
     apart = []
-    for (a, b), row in itertools.product(itertools.combinations(fuels, 2), rows):
-        pair = (figures[f"{key}.{row.quantity}"] for key in (a, b))
-        figure = difference(difference_key(a, b, row.quantity), row.label, *pair)
-        if row.of_fuel and fuels[a] != fuels[b]:
-            figure = replace(figure, terms={**figure.terms, "fuel": AGAINST.join((fuels[a], fuels[b]))})
+    for (a, b), row in itertools.product(itertools.combinations(cases, 2), rows):
+        pair = (figures[f"{case.key}.{row.quantity}"] for case in (a, b))
+        figure = difference(difference_key(a.key, b.key, row.quantity), row.label, *pair)
+        if row.of_fuel and a.fuel.kind != b.fuel.kind:
+            figure = _unequal(figure, "fuel", a.fuel.kind, b.fuel.kind)
+        if counts_taxi_fuel(row.quantity) and (a.taxi_fuel is None) != (b.taxi_fuel is None):
+            figure = _unequal(figure, "taxi fuel", *(str(c.taxi_fuel or "none printed") for c in (a, b)))
         apart.append(figure)
     return apart
+
+
+def _unequal(figure: Figure, term: str, one: str, other: str) -> Figure:
+    """Return a difference of figures whose terms are not alike."""
+    return replace(figure, terms={**figure.terms, term: AGAINST.join((one, other))})
 
 
 def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:

@@ -35,14 +35,12 @@ WITHIN_LIMITS = Method(
 
 def ready(case: Case) -> Ready:
     """Return a case ready to be loaded: empty as compared, with its taxi fuel and reserve set aside."""
-    taxi = case.airplane.allowances.taxi_fuel
-    density = case.fuel.density.si
     return Ready(
         case.airplane,
         float(case.empty_kg[0]),
         case.fit.empty_moment_kg_m,
-        density,
-        taxi.si * density if taxi else 0.0,
+        case.fuel.density.si,
+        float(case.taxi_kg[0]),
         float(np.nan_to_num(_reserve_kg(case)[0])),
     )
 

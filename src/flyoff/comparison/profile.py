@@ -103,7 +103,6 @@ def profile(case: Case, payload_kg: float, flown: Flown | None = None) -> Profil
     climb, missing = _climb(case, climbed, flown)
     descent = _descent(case, cruise, flown)
     rates, narrow = _rates(case, cruise, flown, takeoff_kg, middle_kg)
-    taxi = case.airplane.allowances.taxi_fuel
     remarks = (*cruise.remarks, *climbed.time.remarks, *narrow, *_remarks(case, flown))
     return Profile(
         flown,
@@ -112,7 +111,7 @@ def profile(case: Case, payload_kg: float, flown: Flown | None = None) -> Profil
         climb,
         descent,
         takeoff_kg - climb.fuel_kg,
-        case.declared(taxi) * case.fuel.density.si if taxi else case.draws.exact(0.0),
+        case.taxi_kg,
         _alternate_fuel(case, cruise, flown),
         tuple(dict.fromkeys((*cruise.speed_inputs, *cruise.flow_inputs, *_inputs(case, climbed, flown)))),
         tuple(dict.fromkeys(remarks)),
@@ -192,10 +191,9 @@ def _alternate_fuel(case: Case, cruise: CruiseSample, flown: Flown) -> Array:
 
 
 def _inputs(case: Case, climbed: Climb, flown: Flown) -> Iterator[Input]:
-    terms, taxi = case.terms, case.airplane.allowances.taxi_fuel
+    terms = case.terms
     yield from (*climbed.time.inputs, *climbed.fuel.inputs, *climbed.distance.inputs)
-    if taxi:
-        yield Input("taxi fuel", str(taxi), taxi.place, taxi.source)
+    yield from case.taxi_inputs()
     yield Input("reserve", str(terms.reserve), terms.reserve.place, terms.reserve.source)
     yield from flown.air.inputs
     if flown.alternate_inputs:
@@ -212,7 +210,7 @@ def _inputs(case: Case, climbed: Climb, flown: Flown) -> Iterator[Input]:
 
 
 def _remarks(case: Case, flown: Flown) -> Iterator[str]:
-    if case.airplane.allowances.taxi_fuel is None:
+    if case.taxi_fuel is None:
         yield "the handbook gives no taxi fuel: none is counted"
     if flown.from_m < 0:
         yield "the departure lies below sea level: the climb is counted from there"

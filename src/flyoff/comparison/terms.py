@@ -21,6 +21,7 @@ from flyoff.core.record import (
     Speed,
     TemperatureDifference,
     Text,
+    Volume,
 )
 from flyoff.dossier.airplane import FuelKind, Name
 from flyoff.dossier.ownership import FlyingTime, OwnershipCosts
@@ -82,6 +83,9 @@ class Terms(Record):
     aloft: dict[str, Aloft] = Field(default_factory=dict, description="Winds aloft that trips may name")
     taxi_time: Duration | None = Field(
         None, description="From start to takeoff and from landing to stop, each flight"
+    )
+    taxi_fuel: Volume | None = Field(
+        None, description="Burnt by every airplane for start, taxi and run-up, in place of what is printed"
     )
     ground_time: Duration | None = Field(None, description="On the ground at each fuel stop")
     descent: Descent | None = Field(None, description="How to come down; counted as cruise without it")

@@ -79,6 +79,7 @@ def _flying(terms: Terms, sources: Mapping[str, Source]) -> Iterator[Row]:
     for label, quantity, note in (
         ("Alternate", terms.alternate, "beyond the end of every flight"),
         ("Time of taxi", terms.taxi_time, "each flight, both ends together"),
+        ("Taxi fuel", terms.taxi_fuel, "alike for all, in place of what is printed"),
         ("On the ground", terms.ground_time, "at each fuel stop"),
     ):
         if quantity is not None:

@@ -155,7 +155,7 @@ def _on_terms(folder: Folder, dossier: Dossier, asked: Asked) -> _Given:
     density = case.fuel.density
     return _given(
         dossier, (float(case.empty_kg[0]), case.fit.empty_moment_kg_m),
-        people, terms.bags.si, density, reserve_kg, said, asked,
+        people, terms.bags.si, density, reserve_kg, said, asked, terms.taxi_fuel,
     )  # fmt: skip
 
 
@@ -188,6 +188,7 @@ def _given(
     reserve_kg: float,
     said: list[str],
     asked: Asked,
+    laid_down: Quantity | None = None,
 ) -> _Given:
     """Return what is given, the command line's words in place of the terms'."""
     collector = Collector()
@@ -205,7 +206,7 @@ def _given(
         reserve_kg = reserve.si * density.si if reserve else reserve_kg
         said = [word for word in said if not word.startswith("reserve")]
     collector.raise_any()
-    taxi = dossier.airplane.allowances.taxi_fuel
+    taxi = laid_down or dossier.airplane.allowances.taxi_fuel
     if taxi is None:
         said.append("the handbook gives no taxi fuel: none is counted")
     taxi_kg = taxi.si * density.si if taxi else 0.0

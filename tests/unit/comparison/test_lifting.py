@@ -89,3 +89,33 @@ def test_a_standard_weight_is_its_rule_and_is_cited(tmp_path):
     assert "NCC.POL.105" in study.folder.sources
     inputs = study.figures()["plain.fuel_occupants"].trace.inputs
     assert any(given.source == "NCC.POL.105" and given.place for given in inputs)
+
+
+RAMP = ('takeoff = "1,100 kg"', 'takeoff = "1,100 kg"\nramp = "1,104 kg"')
+NO_TAXI = ('[allowances]\ntaxi_fuel = "4 L"\n', "")
+
+
+def test_the_weight_at_takeoff_is_less_by_what_taxi_burns(tmp_path):
+    """Empty, people, bags and the fuel allowed at start, less 4 L: with and without a printed ramp weight."""
+    for number, limits in enumerate(((RAMP,), ())):
+        study = load(write_study(tmp_path / str(number), **({"plain": limits[0]} if limits else {})))
+        every, case = study.figures(), study.cases[0]
+        taxi_kg = 0.004 * case.fuel.density.si
+        start = (
+            float(case.empty_kg[0])
+            + case.loading.mass_kg
+            + every["plain.fuel_occupants"].si * (case.fuel.density.si)
+        )
+        assert every["plain.takeoff_weight"].si == pytest.approx(start - taxi_kg)
+        assert "taxi fuel" in {i.label for i in every["plain.takeoff_weight"].trace.inputs}
+        assert case.masses_kg(case.loading.mass_kg)[0] == pytest.approx(start - taxi_kg)
+
+
+def test_terms_lay_down_taxi_fuel_for_all_in_place_of_what_is_printed(tmp_path):
+    asked = ("reserve =", 'taxi_fuel = "6 L"\nreserve =')
+    printed, none = (
+        figures(tmp_path / name, study=asked, **changes)["plain.range"].si
+        for name, changes in (("printed", {}), ("none", {"plain": NO_TAXI}))
+    )
+    assert printed == pytest.approx(none, rel=1e-12)
+    assert printed < figures(tmp_path / "own")["plain.range"].si

@@ -154,12 +154,30 @@ def test_equipment_that_is_lacking_keeps_an_airplane_out():
     assert "not on equal terms: without weather radar" in dict(fast.unranked)["kattun"]
 
 
+def test_an_airplane_without_printed_taxi_fuel_gains_nothing_by_it():
+    """Not ranked, nor favoured by a difference, until the terms lay taxi fuel down for all."""
+    silent = next(case for case in CASES if case.taxi_fuel is None)
+    other = next(case for case in CASES if case.taxi_fuel is not None)
+    far, fast = ask(question("Far", "range"), question("Fast", "cruise_speed")).answers
+    assert [key for key, _ in far.unranked] == [silent.key]
+    assert "taxi fuel" in far.unranked[0][1]
+    assert not fast.unranked
+    apart = WHOLE.difference(other.key, silent.key, "range") or WHOLE.difference(
+        silent.key, other.key, "range"
+    )
+    assert apart is not None
+    assert "none printed" in apart.terms["taxi fuel"]
+    laid_down = silent.terms.model_copy(update={"taxi_fuel": parse_quantity("5 L", "volume")})
+    (far,) = ask(question("Far", "range"), cases=tuple(replace(c, terms=laid_down) for c in CASES)).answers
+    assert not far.unranked
+
+
 def test_a_threshold_has_a_probability_for_each(told):
     far = by_name(told, "Far")
     shares = {s.aircraft: told.figures[s.reaches].si for s in far.ranked}
     assert shares["kattun"] == 1.0
-    assert shares["musselin"] < 0.05
-    assert "surely not: Musselin R" in far.words
+    assert "taxi fuel" in dict(far.unranked)["musselin"]
+    assert far.words.endswith("not ranked: Musselin R")
 
 
 @pytest.mark.parametrize("name", ["Mile", "Seat", "Far", "Trip"])
