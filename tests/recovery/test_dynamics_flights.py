@@ -69,6 +69,14 @@ def test_density_altitude_of_level_points(name):
         assert abs(miss.error) < LIMITS["density altitude"], miss
 
 
+def test_density_altitude_but_for_what_the_instruments_get_wrong():
+    """A thermometer that is 1 °C off is 120 ft of density altitude; no reduction can know."""
+    errors = of(all_misses(), "density altitude, as instrumented")
+    assert len(errors) >= 200
+    for miss in errors:
+        assert abs(miss.error) < LIMITS[miss.quantity], miss
+
+
 def test_rates_of_climb_over_their_own_stretch():
     errors = of(all_misses(), "rate of climb")
     assert len(errors) >= 80

@@ -27,7 +27,7 @@ from helpers.simulator.standard import standard_rate_fpm
 
 LIMITS = {
     "leg TAS": 0.6, "leg wind": 1.5, "CAS correction": 0.7, "density altitude": 100.0,
-    "density altitude on a slope": 100.0,
+    "density altitude on a slope": 100.0, "density altitude, as instrumented": 100.0,
     "rate of climb": 25.0, "rate of climb as scripted": 25.0, "excess power of a climb": 25.0,
     "drag coefficient x 1000": 4.0,
 }  # fmt: skip
@@ -181,10 +181,22 @@ def _points(
             extrapolated = point["extrapolated"] and label in {"point TAS", "point CAS"}
             if point[key] is not None:
                 name = f"{label}, extrapolated" if extrapolated else label
+                if label == "density altitude":
+                    error = point[key] - truth[key] - _instruments_ft(flight)
+                    misses.append(_miss(flight, f"{label}, as instrumented", where, error, None))
                 if point["kind"] != "level" and label in {"density altitude", "air temperature"}:
                     name = f"{label} on a slope"
                 misses.append(_miss(flight, name, where, point[key] - truth[key], point[f"{key}_u95"]))
     return misses
+
+
+def _instruments_ft(flight: SimulatedFlight) -> float:
+    """Return what the drawn errors of thermometer and altimeter, which no reduction can know, do to it.
+
+    Density altitude to first order at standard conditions: 118.8 ft for a degree, 1.235 ft for a foot.
+    """
+    recorder = flight.scenario.recorder
+    return 118.8 * recorder.temperature_error_c + 1.235 * recorder.altimeter_error_ft
 
 
 def _miss(flight: SimulatedFlight, quantity: str, where: str, error: float, u95: float | None) -> Miss:
