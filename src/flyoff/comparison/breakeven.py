@@ -7,9 +7,10 @@ import numpy as np
 from scipy.optimize import brentq
 
 from flyoff.comparison.case import Case
+from flyoff.comparison.questions import BAR
 from flyoff.comparison.rerun import Lever, Rerun, levers
 from flyoff.comparison.results import BreakEven
-from flyoff.core.figure import Figure, Input, Trace
+from flyoff.core.figure import Figure, Input, Trace, format_number
 from flyoff.core.typing import Array
 
 _STEPS = 5
@@ -172,13 +173,27 @@ def _figure(contest: Contest, lever: Lever, beyond: str, at: float, again: Rerun
     )
     jumps = "the answer jumps there: what its inputs leave in doubt is not in it"
     remarks = () if draws is not None else (jumps,)
+    undecided = _undecided(lever, draws)
+    if undecided:
+        draws, remarks = None, ()
     key = f"verdict.{contest.key}.{beyond}.{lever.name.replace('_', '-')}"
     label = f"{lever.label[:1].upper()}{lever.label[1:]}, {beyond} which the answer changes"
     return Figure(
-        key, label, lever.unit.label, lever.unit.dimension, at, "declared",
-        Trace(_METHOD, _SOURCE, inputs), draws, remarks=remarks,
+        key, label, lever.unit.label, lever.unit.dimension, None if undecided else at, "declared",
+        Trace(_METHOD, _SOURCE, inputs), draws, missing=undecided, remarks=remarks,
         grain_si=0.0 if lever.whole else (lever.high - lever.low) / 100,
     )  # fmt: skip
+
+
+def _undecided(lever: Lever, draws: Array | None) -> str:
+    """Return in words that a term does not decide: too few draws change their answer within its range."""
+    if draws is None:
+        return ""
+    share = float(np.mean((draws >= lever.low) & (draws <= lever.high)))
+    if share >= BAR:
+        return ""
+    crossing = f"{format_number(100 * share, 0)} % of draws"
+    return f"it does not decide: with {lever.between(lever.low, lever.high)}, {crossing} change their answer"
 
 
 def _draws(contest: Contest, lever: Lever, at: float, again: Rerun) -> Array | None:

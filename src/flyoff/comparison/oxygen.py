@@ -33,7 +33,7 @@ LIMITS: dict[OxygenRule, Limits] = {
         10_000 * ft,
         13_000 * ft,
         30 * minute,
-        "Regulation (EU) No 965/2012, Annex VII, NCO.OP.190(b) and NCO.IDE.A.155 (from memory)",
+        "Regulation (EU) No 965/2012, Annex VII, NCO.OP.190(b) and NCO.IDE.A.155 (opened second-hand)",
     ),
 }
 """By rule; the cabin of an airplane without pressurisation is taken to be at its pressure altitude."""

@@ -1,5 +1,6 @@
 """Verdicts: probabilities against closed forms, what is not ranked, and break-evens run again."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -189,6 +190,9 @@ def test_each_break_even_changes_the_answer_a_bit_beyond(told, name):
     assert verdict.break_evens
     for found in verdict.break_evens:
         lever, figure = every[found.term], told.figures[found.figure]
+        if figure.si is None:
+            assert "does not decide" in figure.missing
+            continue
         bit = 1 if lever.whole else (lever.high - lever.low) / 500
         way = 1 if found.beyond == "above" else -1
         aircraft = [key for key in (s.aircraft for s in verdict.ranked) if f".{key}." in found.figure]
@@ -207,6 +211,23 @@ def test_each_break_even_changes_the_answer_a_bit_beyond(told, name):
         last, past = (figure.si - way * bit, figure.si + (0 if lever.whole else way * bit))
         assert holds(last) != holds(past), found
         assert lever.low <= figure.si <= lever.high
+
+
+def test_a_term_whose_break_even_lies_anywhere_does_not_decide(told):
+    """A value is printed only with an interval inside the range searched; else how many draws cross."""
+    found = [
+        (told.figures[b.figure], lever)
+        for verdict in told.answers
+        for b in verdict.break_evens
+        for lever in levers(CASES, verdict.quantity, FOLDER.trips)
+        if lever.label == b.term
+    ]
+    for figure, lever in found:
+        if figure.draws is not None:
+            assert np.mean((figure.draws >= lever.low) & (figure.draws <= lever.high)) >= 0.95
+    undecided = [figure for figure, _ in found if figure.si is None]
+    assert undecided
+    assert all(re.search(r"\d+ % of draws change their answer", figure.missing) for figure in undecided)
 
 
 def test_a_break_even_holds_in_the_whole_comparison(told):
