@@ -31,6 +31,8 @@ from flyoff.flights.plan import Plan
 Text: TypeAlias = Annotated[str, Field(min_length=1)]
 Kind: TypeAlias = Literal["level", "climb", "descent"]
 Mixture: TypeAlias = Literal["best power", "best economy", "lean of peak", "full rich", "automatic"]
+Gear: TypeAlias = Literal["up", "down"]
+Propeller: TypeAlias = Literal["feathered"]
 
 
 class Occupant(Record):
@@ -161,7 +163,9 @@ class NotedPoint(Record):
     mixture: Mixture | None = None
     weight: Mass | None = None
     arm: Length | None = None
+    gear: Gear | None = None
     flaps: Angle | None = None
+    propeller: Propeller | None = None
     entry_rate: Annotated[Quantity, Of("speed", at_least=0.0)] | None = Field(
         None, description="Airspeed lost each second on the way into a stall, such as `1 kt`"
     )
@@ -180,6 +184,9 @@ class ConditionEdit(Record):
     decision: Literal["accept", "reject"]
     kind: Kind | None = None
     mixture: Mixture | None = None
+    gear: Gear | None = None
+    flaps: Angle | None = None
+    propeller: Propeller | None = None
     why: str = ""
 
 

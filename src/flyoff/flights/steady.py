@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.typing import Array, Mask
 from flyoff.core.units import degree, fpm, inhg, kt, rpm
-from flyoff.flights.card import ConditionEdit, Kind
+from flyoff.flights.card import ConditionEdit, Kind, NotedPoint
 from flyoff.flights.flags import air_flags, gap_flags
 from flyoff.flights.grid import LEAST_FILLED, Grid, make_grid, rolling_fits
 from flyoff.flights.log import Log, runs_of, utc
@@ -89,6 +89,7 @@ class Condition:
     `drift_m_s2` is the slope of the airspeed over the whole of it; `origin`
     says whether it was found or put there by hand, `origin_note` what the hand did; `flags` what is not
     right with it, with the number that says so. `phase` tells a glide from a descent with power.
+    Gear, flaps and propeller are clean, and turning, unless the hand says otherwise.
     """
 
     kind: Kind
@@ -100,6 +101,24 @@ class Condition:
     phase: str = ""
     origin_note: str = ""
     mixture: str = ""
+    gear_down: bool = False
+    flaps_rad: float = 0.0
+    is_feathered: bool = False
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether gear and flaps are up."""
+        return not self.gear_down and self.flaps_rad == 0
+
+    def set_as(self, said: "ConditionEdit | NotedPoint") -> "Condition":
+        """Return it with mixture, gear, flaps and propeller as the hand says."""
+        return replace(
+            self,
+            mixture=said.mixture or "",
+            gear_down=said.gear == "down",
+            flaps_rad=said.flaps.si if said.flaps else 0.0,
+            is_feathered=said.propeller == "feathered",
+        )
 
 
 def criteria_of(flight: Flight) -> Criteria:
@@ -144,7 +163,8 @@ def flight_conditions(flight: Flight, log: Log) -> list[Condition]:
             note = "; ".join(
                 [*(f"ends moved from {_clock(c)}" for c in replaced), *([edit.why] if edit.why else [])]
             )
-            conditions.append(replace(_by_hand(grid, edit.kind, start_s, end_s), origin_note=note))
+            by_hand = _by_hand(grid, edit.kind, start_s, end_s).set_as(edit)
+            conditions.append(replace(by_hand, origin_note=note))
     engine = engine_reference(grid)
     return sorted((judged(c, grid, engine) for c in conditions), key=lambda c: c.start_s)
 

@@ -323,23 +323,26 @@ def _flown(
         rotation_speed_hz=_NONE if point.rpm is None else point.rpm.value, source=flight.card.source,
     )  # fmt: skip
     shared_flow = f"{flight.name}#fuel flow"
-    leaned = Configuration(mixture=point.mixture or flight.card.airplane.mixture or "")
+    own = point.condition
+    mixture = point.mixture or flight.card.airplane.mixture or ""
+    set_as = Configuration(own.gear_down, own.flaps_rad, mixture, own.is_feathered)
     if kind == "level":
         if not flow_kg_s > 0:
             return "level without a fuel flow: no power is known"
         per_flow = _SPEED_PER_POWER * speed.value
-        own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
+        u_own = max(speed.u**2 - shared**2, (0.1 * shared) ** 2) ** 0.5
         together = ((f"{flight.name}#airspeed", shared), (shared_flow, per_flow * scale))
-        u = float(np.hypot(own, per_flow * own_flow))
+        u = float(np.hypot(u_own, per_flow * own_flow))
         known_parts = tuple(part for part in together if part[1] > 0)
-        level = replace(plain, kind="speed at fuel flow", text="level speed", configuration=leaned)
+        level = replace(plain, kind="speed at fuel flow", text="level speed", configuration=set_as)
         return replace(level, value=speed.value, u=u, shared=known_parts)
     if rate is None:
         return f"a {kind} without a rate"
     u_rate = float(np.hypot(rate.u, AIR_RISING_U_M_S))
     plain = replace(plain, value=abs(rate.value), u=u_rate, true_airspeed_m_s=speed.value)
     full = kind == "climb" and not _is_part_power(flow_kg_s, plain, known)
-    if full or (kind == "descent" and flow_kg_s <= idle_kg_s):
+    if full or (kind == "descent" and (own.is_feathered or flow_kg_s <= idle_kg_s)):
+        plain = replace(plain, configuration=set_as._replace(mixture=""))
         unpowered = replace(plain, fuel_flow_kg_s=_NONE, rotation_speed_hz=_NONE)
         return unpowered if full else replace(unpowered, kind="sink rate", text="glide")
     if not flow_kg_s >= _LEAST_POWERED * _typical_consumption(known) * known.rated_power_w:
@@ -349,7 +352,7 @@ def _flown(
     return replace(
         plain, kind="rate at fuel flow", value=rate.value, text=f"{kind} under power",
         u=float(np.hypot(u_rate, per_flow * own_flow)),
-        shared=((shared_flow, per_flow * scale),) if scale > 0 else (), configuration=leaned,
+        shared=((shared_flow, per_flow * scale),) if scale > 0 else (), configuration=set_as,
     )  # fmt: skip
 
 

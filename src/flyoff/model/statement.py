@@ -143,8 +143,13 @@ class Flown:
 
 
 def unfit(point: Point) -> str:
-    """Return in words why a condition cannot be asked about, by its flags; empty where it can."""
-    return "; ".join(flag for flag in point.flags if any(word in flag for word in _UNFIT))
+    """Return in words why a condition cannot be asked about, by its flags and how it was set; else empty."""
+    flags = [flag for flag in point.flags if any(word in flag for word in _UNFIT)]
+    if not point.condition.is_clean:
+        flags.append("gear or flaps down")
+    if point.condition.is_feathered:
+        flags.append("propeller feathered")
+    return "; ".join(flags)
 
 
 def sample_at(printed: Callable[[float], Value], asked: Array) -> tuple[Value, Array | None]:

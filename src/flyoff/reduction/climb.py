@@ -126,6 +126,7 @@ def reduce_climbs(
         found
         for index, (point, own) in enumerate(zip(points, powers, strict=True))
         if point.condition.kind == "climb"
+        and point.condition.is_clean
         and (found := _climb(index, point, own, airplane, efficiency)) is not None
     ]
     if not climbs:

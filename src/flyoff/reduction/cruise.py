@@ -89,6 +89,8 @@ def _level(
     power, mass_kg = powers.best, point.mass_kg
     if point.condition.kind != "level" or mass_kg is None or power is None or power.power_w.value <= 0:
         return None
+    if not point.condition.is_clean:
+        return None
     if altitude is None or speed is None or temperature is None or speed.value <= 0:
         return None
     sigma = float(density_ratio(altitude.value, temperature.value))

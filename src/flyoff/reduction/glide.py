@@ -92,6 +92,8 @@ def idle_flow(points: Sequence[Point]) -> IdleFlow:
 
 def propeller_state(point: Point, idle: IdleFlow) -> str:
     """Return what the propeller does in a descent without power; empty under power or if not known."""
+    if point.condition.is_feathered:
+        return "feathered"
     flow, speed, share = point.fuel_flow, point.rpm, point.readings.mean("power_percent")
     if share is not None and share.value > POWERED_SHARE:
         return ""
@@ -111,6 +113,8 @@ def _glide(index: int, point: Point, airplane: Airplane, idle: IdleFlow) -> Glid
     if point.condition.kind != "descent" or not state or area_m2 is None or mass_kg is None:
         return None
     if speed is None or altitude is None or temperature is None or rate is None:
+        return None
+    if not point.condition.is_clean:
         return None
     drift = energy_rate(point)
     if drift is None:

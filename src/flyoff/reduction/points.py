@@ -177,6 +177,7 @@ def _noted(flight: Flight, point: NotedPoint) -> Readings:
     lines = [q.place.line for name in _NOTED if (q := getattr(point, name)) is not None]
     kind: Kind = "level" if point.kind == "stall" else point.kind
     condition = Condition(kind, flight.time_s(point.start), flight.time_s(point.end), 0.0, "noted by hand")
+    condition = condition.set_as(point)
     rate = None if point.rate_of_climb is None else _written(point.rate_of_climb)
     ground, covariance = None, None
     if "ground_speed" in means and "ground_track" in means:

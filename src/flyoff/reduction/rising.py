@@ -197,6 +197,8 @@ def _terms(point: Point, powers: Powers, way: str, idle: IdleFlow) -> Array | No
     )  # fmt: skip
     if altitude is None or speed is None or temperature is None or mass_kg is None:
         return None
+    if not point.condition.is_clean or point.condition.is_feathered:
+        return None
     kind, power_w = point.condition.kind, 0.0
     is_glide = kind == "descent" and bool(propeller_state(point, idle))
     if not is_glide:

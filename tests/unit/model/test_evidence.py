@@ -1,5 +1,6 @@
 """Printed and flown values as one list of observations."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -7,11 +8,14 @@ import pytest
 
 from flyoff.core.units import fpm, ft, kt, lb, minute
 from flyoff.demo.designs import VADMEL_AS_FLOWN
-from flyoff.flights.read import read_flight
+from flyoff.flights.log import utc
+from flyoff.flights.read import parse_flight, read_flight
+from flyoff.model.configuration import CLEAN, Configuration, needed
 from flyoff.model.diagnostics import unlikely
 from flyoff.model.evidence import flight_observations, handbook_observations, printed_rotation
 from flyoff.model.fit import fit_airplane
 from flyoff.model.parameters import known_of
+from flyoff.model.statement import unfit
 from flyoff.physics.atmosphere import density_at_altitude
 from flyoff.reduction.run import reduce_flight
 from helpers.airplanes import FOLDER, dossier_of, edited, handbook_fit
@@ -102,3 +106,40 @@ def test_descents_with_a_little_power_left_on_are_told_from_glides():
     assert len(out) == 5
     assert len([o for o in fit.observations if o.kind == "sink rate"]) == 2
     assert unlikely(fit) == () == fit.bad_points
+
+
+def test_gear_flaps_mixture_and_feathered_propeller_of_a_condition_reach_the_fit():
+    """Said of a level, a climb and a glide of the log; what is not said stays clean."""
+    whole = demo_reduction()
+    chosen = {kind: next(p for p in whole.points if p.condition.kind == kind) for kind in ("level", "climb")}
+    known = known_of(dossier_of("vadmel"))
+    glide = next(o for o in flight_observations(whole, known, 800.0)[0] if o.kind == "sink rate")
+    chosen["descent"] = next(p for p in whole.points if whole.place(p).line == glide.place.line)
+    said = {
+        "level": 'gear = "down"\nmixture = "best power"',
+        "climb": 'flaps = "15 °"',
+        "descent": 'propeller = "feathered"',
+    }
+    text = (FOLDER / "flights/2026-06-02.toml").read_text("utf-8")
+    for kind, point in chosen.items():
+        start, end = (utc(t)[11:19] for t in (point.condition.start_s, point.condition.end_s))
+        times = f'start = "{start}"\nend = "{end}"'
+        text += f'[[conditions]]\n{times}\ndecision = "accept"\nkind = "{kind}"\n{said[kind]}\n'
+    again = reduce_flight(
+        parse_flight(text, "flights/2026-06-02.toml", FOLDER / "flights"), dossier=dossier_of("vadmel")
+    )
+    found, _ = flight_observations(again, replace(known, retractable=True), 800.0)
+    told = {o.configuration for o in found}
+    flaps = float(np.radians(15.0))
+    assert {c for c in told if c.gear_down} == {Configuration(gear_down=True, mixture="best power")}
+    assert [c.flaps_rad for c in told if c.flaps_rad] == pytest.approx([flaps])
+    feathered = [o for o in found if o.configuration.feathered]
+    assert [o.kind for o in feathered] == ["sink rate"]
+    assert CLEAN in told
+    shown = {p.name for p in needed(replace(known, retractable=True), told)}
+    assert {"gear_drag_area_m2", "flap_drag_area_m2", "feathered_drag_area_m2"} <= shown
+    dirty = {i for i, p in enumerate(again.points) if not p.condition.is_clean}
+    assert len(dirty) == 2
+    assert not {level.point for level in again.standard.speed_power.points} & dirty
+    assert not {climb.point for climb in again.standard.climbs.climbs} & dirty
+    assert all(unfit(again.points[i]).endswith("gear or flaps down") for i in dirty)
