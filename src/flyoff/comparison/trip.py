@@ -20,6 +20,7 @@ from flyoff.comparison.trip_figures import NAMES, Outcome, both_ways, figures_of
 from flyoff.core.figure import Figure, Input, format_number
 from flyoff.core.typing import Array
 from flyoff.core.units import nmi
+from flyoff.dossier.loading import MASS_TOLERANCE_KG
 
 _STOPS_MAX = 9
 _NEAR_PERCENT = 2.5
@@ -197,8 +198,27 @@ def _fly(case: Case, way: Way, flown: Flown, payload_kg: float, fitted: Fitted) 
     time, fuel = (legs * part for part in profiled.over(way.distance_m / legs))
     if np.isnan(time[0]):
         return replace(told, reason=_SHORT)
-    told = replace(told, time_s=time, fuel_kg=fuel, stops=stops, reason=reason, doubt=doubt)
+    heavy = _too_heavy(case, payload_kg, float(fitted.fuel_kg[0]), float(fuel[0]) / legs)
+    told = replace(
+        told, time_s=time, fuel_kg=fuel, stops=stops, reason=reason, doubt=doubt,
+        remarks=(*told.remarks, *heavy),
+    )  # fmt: skip
     return _with_winds(case, _waiting(case, told), way, flown, payload_kg, fitted.fuel_kg)
+
+
+def _too_heavy(case: Case, payload_kg: float, start_fuel_kg: float, burnt_kg: float) -> tuple[str, ...]:
+    """Return in words by how much a leg begun with all the fuel that fits ends above the landing limit."""
+    limit = case.airplane.weights.landing
+    if limit is None:
+        return ()
+    over_kg = float(case.empty_kg[0]) + payload_kg + start_fuel_kg - burnt_kg - limit.si
+    if over_kg <= MASS_TOLERANCE_KG:
+        return ()
+    over = f"{format_number(over_kg, 0)} kg"
+    return (
+        f"with all the fuel that fits it arrives {over} above the landing weight of {limit}: it needs {over}"
+        " less fuel at start, or less aboard",
+    )
 
 
 def _place_inputs(way: Way) -> tuple[Input, ...]:

@@ -169,3 +169,17 @@ def test_a_fitted_airplane_agrees_with_a_general_solver():
         float(way.climb.time_s[0] + way.descent.time_s[0]) + solved.y[1, -1], rel=3e-4
     )
     assert np.isfinite(fuel).all()
+
+
+def test_a_trip_that_ends_too_heavy_to_land_is_named(tmp_path):
+    """Start with all that fits, less what is burnt, is above a landing limit just below it; by hand."""
+    limit = ('takeoff = "1,100 kg"', 'takeoff = "1,100 kg"\nlanding = "980 kg"')
+    study = load(write_study(tmp_path, plain=limit))
+    every, case = study.figures(), study.cases[0]
+    density = case.fuel.density.si
+    fuel_kg = (every["plain.fuel_within_limits"].si - every["plain.trip.over-the-water.fuel"].si) * density
+    over_kg = float(case.empty_kg[0]) + case.loading.mass_kg + fuel_kg - 980
+    assert over_kg > 1
+    said = [r for r in every["plain.trip.over-the-water.time"].remarks if "landing weight" in r]
+    assert said
+    assert f"arrives {over_kg:.0f} kg above the landing weight of 980 kg" in said[0]
