@@ -309,14 +309,17 @@ def _trip(options: argparse.Namespace) -> int:
 def _check(options: argparse.Namespace) -> int:
     from flyoff.study import check, living, living_text
 
-    living_text.check_options(options.files, options.study, options.bind or options.write, options.export)
+    changing = options.bind or options.write
+    living_text.check_options(
+        options.files, options.study, options.export, changing=changing, unused=options.unused
+    )
     if options.html:
         check.check_page(options.html)
     checking = check.checking(options.files, options.study, _progress(quiet=options.json))
     if options.html:
         check.write_page(checking.checked, options.html, figures=options.study is not None)
     data, said = check.check_data(checking), []
-    if options.bind or options.write:
+    if changing:
         ask = options.bind and options.write and not options.json and sys.stdin.isatty()
         choose = _confirmed if ask else living_text.all_of_them
         rewritings = living.bound_anew(checking, choose) if options.bind else living.updated(checking)

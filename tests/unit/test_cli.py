@@ -78,7 +78,7 @@ def test_a_log_alone_is_pointed_to_propose(tmp_path, capsys):
 def test_no_such_folder(tmp_path, capsys):
     status, _, err = run(capsys, "build", tmp_path / "nowhere")
     assert status == 2
-    assert "study.toml: no such file" in err
+    assert "nowhere: no such folder" in err
 
 
 @pytest.mark.parametrize("arguments", [[], ["bild"], ["build", "--jsn"], ["reduce"]])

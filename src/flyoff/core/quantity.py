@@ -99,7 +99,7 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
     number_text = match.group(0) if match else ""
     unit_text = stripped[len(number_text) :].strip()
     if not any(c.isdigit() for c in number_text):
-        raise QuantityError(f"'{text}' has no number", f"expected {a_dimension(dimension)} with its unit")
+        raise QuantityError(f"'{text}' has no number", _wanted(dimension))
     if unit_text[:1] in {",", "."} or unit_text[:1].isdigit():
         raise QuantityError(
             f"'{text}' is not a number with a unit",
@@ -107,15 +107,16 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
         )
     number, half_digit = parse_number(number_text)
     if not unit_text:
-        raise QuantityError(
-            f"'{text}' has no unit",
-            f"expected {a_dimension(dimension)} with its unit, such as {example(dimension)}",
-        )
+        raise QuantityError(f"'{text}' has no unit", _wanted(dimension))
     try:
         unit = find_unit(unit_text, dimension)
     except UnknownUnit as error:
         raise QuantityError(f"unknown unit '{unit_text}' in '{text}'", f"expected {error.expected}") from None
     return Quantity(unit.to_si(number), unit, stripped, half_digit * unit.factor)
+
+
+def _wanted(dimension: str) -> str:
+    return f"expected {a_dimension(dimension)} with its unit, such as {example(dimension)}"
 
 
 _EXAMPLES = {
@@ -138,9 +139,16 @@ _EXAMPLES = {
     "ratio": "65 %",
     "money": "489,000 EUR",
     "sound_level": "84 dB(A)",
+    "count": "2",
+    "distance_per_mass": "4.2 nmi/lb",
+    "distance_per_volume": "15 nmi/US gal",
+    "force": "40 lbf",
+    "moment": "120 lb in",
+    "money_per_length": "0.90 EUR/nmi",
+    "money_per_time": "35 EUR/h",
 }
 
 
 def example(dimension: str) -> str:
     """Return an example of a quantity of one dimension, quoted."""
-    return f'"{_EXAMPLES.get(dimension, "1 m")}"'
+    return f'"{_EXAMPLES[dimension]}"'

@@ -1,10 +1,9 @@
 """The conditions that make the figures wanted surest: an A-optimal design by exchange.
 
-Each condition adds the information of its rows to that of what is already known
-The criterion is the
-mean of the figures' variances, each over its variance before the flight
-(A. C. Atkinson, A. N. Donev, R. D. Tobias, Optimum Experimental Designs, with SAS, 2007,
-chapters 10 and 12: A-optimality and exchange; from memory).
+Each condition adds the information of its rows to that of what is already known. The criterion
+is the mean of the figures' variances, each over its variance before the flight (A. C. Atkinson,
+A. N. Donev, R. D. Tobias, Optimum Experimental Designs, with SAS, 2007, chapters 10 and 12:
+A-optimality and exchange; from memory).
 """
 
 from collections.abc import Iterator, Sequence

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from flyoff.core.units import fpm, ft, kt, minute
+from flyoff.core.draws import COVERAGE_95
+from flyoff.core.units import fpm, kt, minute
 from flyoff.dossier.airplane import Airplane
 from flyoff.model.fit import Fit
 
@@ -20,10 +21,9 @@ class Accuracy:
     the others are common practice, no source.
     """
 
-    u_calibration_m_s: float = 5 * kt / 1.96
+    u_calibration_m_s: float = 5 * kt / COVERAGE_95
     u_airspeed_m_s: float = 0.5 * kt
     u_temperature_k: float = 1.0
-    u_altitude_m: float = 25 * ft
     u_flow_scale_ratio: float = 0.02
     u_flow_ratio: float = 0.005
     u_legs_m_s: float = 0.4 * kt

@@ -8,7 +8,7 @@ from flyoff.charts.house import PLAIN, House, read_house
 from flyoff.comparison.runway import Field as RunwayField
 from flyoff.comparison.standard_people import SOURCES
 from flyoff.comparison.terms import Terms
-from flyoff.core.problems import Collector, Problems, near_miss
+from flyoff.core.problems import Collector, Problem, Problems, near_miss
 from flyoff.core.quantity import Quantity
 from flyoff.core.record import Context, validate
 from flyoff.core.sources import Place, Source
@@ -44,13 +44,10 @@ def read_folder(path: Path) -> Folder:
     Problems
         Everything that is wrong in any of its files.
     """
+    if not path.is_dir():
+        raise Problems([Problem(Place(str(path)), "no such folder", "expected the folder of a study")])
+    document = read_toml(path / "study.toml", "study.toml")
     collector = Collector()
-    try:
-        document = read_toml(path / "study.toml", "study.toml")
-    except Problems as problems:
-        collector.extend(problems.problems)
-        collector.raise_any()
-        raise
     sources = read_sources(path / "sources.toml", "sources.toml", collector)
     default = document.data.get("source")
     context = Context(document, default if isinstance(default, str) else None)

@@ -10,20 +10,23 @@ from flyoff.study.living import Change, Rewriting, export
 
 
 def check_options(
-    files: Sequence[Path], study: Path | None, changing: bool, target: Path | None
-) -> None:  # fmt: skip
+    files: Sequence[Path], study: Path | None, target: Path | None, *, changing: bool, unused: bool
+) -> None:
     """Refuse what cannot be asked together.
 
     Raises
     ------
     Problems
-        If words are to be bound or updated without a study, or several drafts exported into one.
+        If words are to be bound or updated, or unused figures listed, without a study, or several
+        drafts exported into one.
     """
     collector = Collector()
     if changing and study is None:
         collector.add(
             Place("--bind, --write"), "no study", "expected --study FOLDER, whose figures are bound"
         )
+    if unused and study is None:
+        collector.add(Place("--unused"), "no study", "expected --study FOLDER, whose figures are listed")
     if target is not None and len(files) != 1:
         collector.add(Place("--export"), f"{len(files)} drafts", "expected one draft to export")
     if len(set(files)) < len(files):

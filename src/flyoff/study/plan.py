@@ -209,7 +209,6 @@ def _accuracy(instruments: Instruments) -> Accuracy:
 
     take("u_calibration_m_s", instruments.airspeed_correction_u95, COVERAGE_95)
     take("u_temperature_k", instruments.oat_u95, COVERAGE_95)
-    take("u_altitude_m", instruments.pressure_altitude_u95, COVERAGE_95)
     take("u_flow_scale_ratio", instruments.fuel_flow_u95, COVERAGE_95)
     accuracy = replace(Accuracy(), **given)
     if instruments.airspeed_resolution is None:

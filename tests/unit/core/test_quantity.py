@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flyoff.core import units
-from flyoff.core.quantity import QuantityError, parse_number, parse_quantity
+from flyoff.core.quantity import QuantityError, example, parse_number, parse_quantity
 from flyoff.core.sources import Place
 
 # a count is written bare and has no unit to read
@@ -88,3 +88,8 @@ def test_place_and_source():
     quantity = parse_quantity("10 m", "length").at(place, "handbook")
     assert (quantity.place, quantity.source) == (place, "handbook")
     assert quantity.at(place, "other").source == "handbook"
+
+
+@pytest.mark.parametrize("dimension", [d for d in units.DIMENSIONS if d != "count"])
+def test_the_example_of_a_dimension_is_one(dimension):
+    assert parse_quantity(example(dimension).strip('"'), dimension).dimension == dimension

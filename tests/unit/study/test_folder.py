@@ -51,6 +51,8 @@ def test_faults_of_all_files_are_said_at_once(tmp_path):
 def test_a_folder_without_a_study_says_so(tmp_path):
     with pytest.raises(Problems, match=r"study\.toml: no such file"):
         read_folder(tmp_path)
+    with pytest.raises(Problems, match=r"nowhere: no such folder"):
+        read_folder(tmp_path / "nowhere")
 
 
 def test_a_source_without_a_title_is_told_at_its_own_line(tmp_path):

@@ -128,6 +128,7 @@ def test_nothing_wrong_is_exported(study, tmp_path, capsys):
     ("arguments", "words"),
     [
         (["d.md", "--bind"], "expected --study FOLDER"),
+        (["d.md", "--unused"], "expected --study FOLDER"),
         (["d.md", "e.md", "--export", "o.md"], "2 drafts; expected one"),
         (["d.md", "--export", "d.md"], "a draft with links to figures"),
         (["d.md", "--export", "o.html"], "expected a file ending in .md"),
