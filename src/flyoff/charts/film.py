@@ -112,12 +112,6 @@ def encoder() -> str:
     return str(imageio_ffmpeg.get_ffmpeg_exe())
 
 
-def frame_count(steps: int, style: FilmStyle) -> int:
-    """Return how many frames a film of so many steps has."""
-    hold, wipe = _frames(style)
-    return (steps - 1) * (hold + wipe) + _FINAL_HOLDS * hold
-
-
 def _frames(style: FilmStyle) -> tuple[int, int]:
     rate = style.frames_per_second
     return round(style.hold_seconds * rate), max(1, round(style.wipe_seconds * rate))

@@ -113,21 +113,6 @@ def fixed_pitch_rotation(
     return np.asarray(np.cbrt((loading + advance) / model["power_coefficient"]))
 
 
-def full_throttle_rotation(
-    model: Model, full_power_w: Floats, density_kg_m3: Floats, true_airspeed_m_s: Floats
-) -> Array:
-    """Return the speed of rotation at full throttle with fixed pitch [Hz]."""
-    known = model.known
-    torque = np.asarray(full_power_w) / known.engines / known.rated_rotation_speed_hz
-    torque = torque / (np.asarray(density_kg_m3) * known.diameter_m**5)
-    advance = model["power_coefficient_slope"] * np.power(true_airspeed_m_s / known.diameter_m, 3.0)
-    speed = np.sqrt(torque / model["power_coefficient"]) + np.asarray(true_airspeed_m_s) * 0.3
-    for _ in range(8):  # a cubic, convex to the right of its root: Newton's steps come down to it
-        excess = model["power_coefficient"] * speed**3 - advance - torque * speed
-        speed = speed - excess / (3 * model["power_coefficient"] * speed**2 - torque)
-    return np.asarray(speed)
-
-
 def shaft_power_needed(
     model: Model,
     drag_n: Array,

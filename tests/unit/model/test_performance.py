@@ -135,15 +135,6 @@ def test_full_throttle_with_fixed_pitch_balances_thrust_and_drag():
     assert thrust == pytest.approx(performance.drag_force(model, v, density, MASS_KG), rel=1e-9)
 
 
-def test_full_throttle_rotation_turns_torque_into_the_power_it_takes():
-    model, air, v = fixed_pitch(), standard_air(1500.0, MASS_KG), 60.0
-    full = performance.full_power(model, air)
-    speed_hz = propulsion.full_throttle_rotation(model, full, air.density_kg_m3, v)
-    power_w = full * speed_hz / model.known.rated_rotation_speed_hz
-    again = propulsion.fixed_pitch_rotation(model, power_w, air.density_kg_m3, v)
-    assert again == pytest.approx(speed_hz, rel=1e-9)
-
-
 def test_fuel_flow_and_power_undo_each_other():
     model = true_model("damast")
     powers = np.linspace(0.4, 0.9, 11) * model.known.rated_power_w
