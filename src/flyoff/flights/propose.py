@@ -29,7 +29,6 @@ class Guess:
     column: str
     unit: str
     why: str
-    is_sure: bool
     example: str
 
 
@@ -110,7 +109,7 @@ def _guess(layout: Layout, index: int, channel: Channel) -> Guess | None:
     if unit is not None:
         if not _plausible(known, unit, channel):
             return None
-        return Guess(channel.name, column, unit.label, "unit as the header says", True, example)
+        return Guess(channel.name, column, unit.label, "unit as the header says", example)
     if names_other_unit(column, layout.units[index], channel.dimension):
         return None
     usual = USUAL.get(channel.name) or USUAL.get(channel.dimension, ())
@@ -125,12 +124,11 @@ def _guess(layout: Layout, index: int, channel: Channel) -> Guess | None:
             column,
             fits[0],
             "GUESS: the header names no unit; only this one fits",
-            False,
             example,
         )
     others = ", ".join(fits[1:])
     why = f"GUESS: the header names no unit; {others} would fit too"
-    return Guess(channel.name, column, fits[0], why, False, example)
+    return Guess(channel.name, column, fits[0], why, example)
 
 
 def _plausible(numbers: np.ndarray[tuple[int], np.dtype[np.float64]], unit: Unit, channel: Channel) -> bool:
