@@ -5,14 +5,19 @@ Each test names what is asked of the reduction and, where that does not hold yet
 """
 
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from flyoff.flights.grid import make_grid
+from flyoff.flights.log import utc
 from flyoff.flights.read import read_flight
 from flyoff.reduction.lag import probe_lag
+from flyoff.reduction.output import reduction_data
+from flyoff.reduction.run import reduce_flight
+from helpers.simulator.flight import fly
 from helpers.simulator.measure import LIMITS, Miss, coverage, measure
 from helpers.simulator.scenarios import SCENARIOS
 
@@ -22,7 +27,7 @@ BY_NAME = {scenario.name: scenario for scenario in SCENARIOS}
 SCRIPTED_SHARE = 0.95
 TIMED = ("rate of climb as scripted", "excess power of a climb")
 WORST_RATE_FPM = 40.0
-"""Asked: 25 ft/min. Held by 19 of 20; the others are stretches apart from the scripted one, or cut short."""
+"""Of a stretch that is found beside the scripted one: 19 of 20 are within 25 ft/min of that all the same."""
 FALSE_ALARMS = 0.02
 LEAST_COVERAGE, MOST_COVERAGE = 92.0, 98.0
 """Asked of all intervals pooled and of each kind; few kinds have the numbers to be held to the upper."""
@@ -161,3 +166,21 @@ def test_the_probes_time_constant_comes_back_from_climbs_and_descents():
         assert abs(found.value - truth_s) < 4.0
         off.append((found.value - truth_s) / found.u95)
     assert np.mean(np.abs(off) <= 1) >= 0.8
+
+
+@pytest.mark.parametrize("name", ["bumpy", "shear", "cold", "wave", "coarse"])
+def test_rates_of_climb_between_the_ends_of_the_script(name, tmp_path):
+    """The stretch that is found is not the script's; with its ends moved by hand the rates compare."""
+    flight = fly(BY_NAME[name])
+    slopes = [scripted for scripted in flight.scripted if scripted.kind != "level"]
+    edits = "".join(
+        f'\n[[conditions]]\nstart = "{utc(s.start_s)}"\nend = "{utc(s.end_s)}"\n'
+        f'decision = "accept"\nkind = "{s.kind}"\n'
+        for s in slopes
+    )
+    edited = replace(flight, file=flight.file + edits)
+    reduced = reduction_data(reduce_flight(read_flight(edited.write(tmp_path))))
+    points = {point["start_utc"]: point for point in reduced["points"]}
+    for scripted in slopes:
+        rate = points[utc(scripted.start_s)]["rate_of_climb_fpm"]
+        assert abs(rate - scripted.truth["rate_of_climb_fpm"]) < LIMITS["rate of climb"], scripted

@@ -37,7 +37,7 @@ def test_what_it_says_is_what_is_drawn_by(tmp_path: Path) -> None:
         '[paper]\nsingle = "90 mm"\ntext_pt = 7.5\n'
     )
     house = read_house(tmp_path)
-    assert house.wording.text("1,234.5 lb at 6,000 ft") == "560,0 kg at 6\u202f000 ft"
+    assert house.wording.text("1,234.5 lb at 6,000 ft") == "559,96 kg at 6\u202f000 ft"
     assert house.light.series == ("#8a1010", "#103a8a")
     assert house.light.ink == LIGHT.ink
     single, double = house.columns
