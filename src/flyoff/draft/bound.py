@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from urllib.parse import unquote
 
-from flyoff.draft.quantities import Mention
+from flyoff.draft.mention import Mention
 from flyoff.draft.text import Block, Link
 
 SCHEME = "figure:"

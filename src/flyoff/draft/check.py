@@ -7,7 +7,8 @@ from flyoff.draft.bound import bound_figures
 from flyoff.draft.claims import Known, Match, Records, agrees, match
 from flyoff.draft.findings import Checked, Finding, Verdict
 from flyoff.draft.judging import Impossible, Silent, judge
-from flyoff.draft.quantities import Mention, mentions_of
+from flyoff.draft.mention import Mention
+from flyoff.draft.quantities import mentions_of
 from flyoff.draft.roles import last_airplane, with_roles
 from flyoff.draft.stated import judge_stated
 from flyoff.draft.tabled import TableValues, judge_tables

@@ -8,7 +8,7 @@ from typing import Any
 from flyoff.core.figure import Figure
 from flyoff.core.quantity import QuantityError, parse_quantity
 from flyoff.core.units import find_unit
-from flyoff.draft.quantities import Mention, Reading
+from flyoff.draft.mention import Mention, Reading
 
 # Role: the quantities of figures that it may be, the likeliest first.
 _QUANTITIES: dict[str, tuple[str, ...]] = {

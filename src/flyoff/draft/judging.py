@@ -9,7 +9,7 @@ import numpy as np
 
 from flyoff.core.typing import Array
 from flyoff.core.units import celsius
-from flyoff.draft.quantities import Mention, Reading, one_notation
+from flyoff.draft.mention import Mention, Reading, one_notation
 from flyoff.draft.relations import RELATIONS, Assumed, Relation, Slot, standard_temperature
 
 NEAREST = 3

@@ -25,13 +25,14 @@ class Measure:
         return (value - self.offset) / self.factor
 
 
-def _core(label: str, dimension: str | None = None, role: str = "") -> Measure:
+def measure_named(label: str, dimension: str | None = None, role: str = "") -> Measure:
+    """Return a unit by the label that the table of units has for it."""
     unit = find_unit(label, dimension)
     return Measure(unit.label, unit.dimension, unit.factor, unit.offset, role)
 
 
-_KT, _NMI, _MI = _core("kt"), _core("nmi"), _core("mi")
-_CELSIUS, _FAHRENHEIT = _core("°C"), _core("°F")
+_KT, _NMI, _MI = measure_named("kt"), measure_named("nmi"), measure_named("mi")
+_CELSIUS, _FAHRENHEIT = measure_named("°C"), measure_named("°F")
 _MILES = (_MI, _NMI)
 _DEGREES = (_CELSIUS, _FAHRENHEIT)
 
@@ -45,56 +46,59 @@ def _enter(words: str, *measures: Measure) -> None:
 
 
 _enter("knots,knot,kt,kts", _KT)
-_enter("kias,kt ias", _core("kt", role="indicated_airspeed"))
-_enter("ktas,kt tas", _core("kt", role="true_airspeed"))
-_enter("kcas", _core("kt", role="indicated_airspeed"))
-_enter("kgs", _core("kt", role="ground_speed"))
-_enter("mph", _core("mph"))
-_enter("kmh,kph,km / h", _core("km/h"))
-_enter("m / s", _core("m/s"))
-_enter("fpm,ft / min", _core("ft/min", role="vertical_speed"))
+_enter("kias,kt ias", measure_named("kt", role="indicated_airspeed"))
+_enter("ktas,kt tas", measure_named("kt", role="true_airspeed"))
+_enter("kcas", measure_named("kt", role="indicated_airspeed"))
+_enter("kgs", measure_named("kt", role="ground_speed"))
+_enter("mph", measure_named("mph"))
+_enter("kmh,kph,km / h", measure_named("km/h"))
+_enter("m / s", measure_named("m/s"))
+_enter("fpm,ft / min", measure_named("ft/min", role="vertical_speed"))
 _enter("nautical miles,nautical mile,nautical,nautmiles,nm,nmi", _NMI)
 _enter("statute miles,statute mile,sm", _MI)
 _enter("miles,mile,mi", *_MILES)
-_enter("kilometres,kilometers,kilometre,kilometer,km", _core("km"))
-_enter("metres,meters,metre,meter,m", _core("m"))
-_enter("feet,foot,ft", _core("ft"))
-_enter("inches,inch", _core("in"))
-_enter("cm,centimetres,centimeters", _core("cm"))
-_enter("square feet,square foot,sq ft,ft²,ft ²,sq . ft", _core("ft²"))
-_enter("square metres,square meters,square metre,square meter,m²,m ²,sq m", _core("m²"))
-_enter("gallons,gallon,gal,us gallons,us gal", _core("US gal"))
-_enter("imperial gallons,imp gal", _core("imp gal"))
-_enter("litres,liters,litre,liter,l,ltr", _core("L"))
-_enter("pounds,pound,lb,lbs", _core("lb"))
-_enter("kilograms,kilogram,kilos,kg", _core("kg"))
+_enter("kilometres,kilometers,kilometre,kilometer,km", measure_named("km"))
+_enter("metres,meters,metre,meter,m", measure_named("m"))
+_enter("feet,foot,ft", measure_named("ft"))
+_enter("inches,inch", measure_named("in"))
+_enter("cm,centimetres,centimeters", measure_named("cm"))
+_enter("square feet,square foot,sq ft,ft²,ft ²,sq . ft", measure_named("ft²"))
+_enter("square metres,square meters,square metre,square meter,m²,m ²,sq m", measure_named("m²"))
+_enter("gallons,gallon,gal,us gallons,us gal", measure_named("US gal"))
+_enter("imperial gallons,imp gal", measure_named("imp gal"))
+_enter("litres,liters,litre,liter,l,ltr", measure_named("L"))
+_enter("pounds,pound,lb,lbs", measure_named("lb"))
+_enter("kilograms,kilogram,kilos,kg", measure_named("kg"))
 _enter("degrees celsius,degree celsius,degrees centigrade,celsius,centigrade,° c,degrees c,c", _CELSIUS)
 _enter("degrees fahrenheit,degree fahrenheit,fahrenheit,° f,degrees f", _FAHRENHEIT)
 _enter("degrees,degree,°", *_DEGREES)
-_enter("horsepower,horse power,horse,hp,bhp", _core("hp"))
-_enter("kilowatts,kilowatt,kw", _core("kW"))
-_enter("hours,hour,h,hr,hrs", _core("h"))
-_enter("minutes,minute,min,mins", _core("min"))
-_enter("seconds,second,sec,secs", _core("s"))
-_enter("rpm", _core("rpm"))
-_enter("gph,gallons hourly", _core("US gal/h"))
-_enter("lph", _core("L/h"))
-_enter("pph", _core("lb/h"))
-_enter("percent,per cent,%,pct", _core("%"))
-_enter("decibels,db,dba", _core("dB(A)"))
-_enter("inches of mercury,inhg,in hg", _core("inHg"))
-_enter("nmpg", _core("nmi/US gal"))
-SIGNS = {"$": _core("USD"), "€": _core("EUR"), "£": _core("GBP"), "fr": _core("CHF"), "sfr": _core("CHF")}
+_enter("horsepower,horse power,horse,hp,bhp", measure_named("hp"))
+_enter("kilowatts,kilowatt,kw", measure_named("kW"))
+_enter("hours,hour,h,hr,hrs", measure_named("h"))
+_enter("minutes,minute,min,mins", measure_named("min"))
+_enter("seconds,second,sec,secs", measure_named("s"))
+_enter("rpm", measure_named("rpm"))
+_enter("gph,gallons hourly", measure_named("US gal/h"))
+_enter("lph", measure_named("L/h"))
+_enter("pph", measure_named("lb/h"))
+_enter("percent,per cent,%,pct", measure_named("%"))
+_enter("decibels,db,dba", measure_named("dB(A)"))
+_enter("inches of mercury,inhg,in hg", measure_named("inHg"))
+_enter("nmpg", measure_named("nmi/US gal"))
+SIGNS = {
+    sign: measure_named(code)
+    for sign, code in {"$": "USD", "€": "EUR", "£": "GBP", "fr": "CHF", "sfr": "CHF"}.items()
+}
 """What stands before an amount of money, besides the codes of currencies."""
 for _code in CURRENCIES:
-    SIGNS[_code.lower()] = _core(_code)
-    _enter(_code.lower(), _core(_code))
+    SIGNS[_code.lower()] = measure_named(_code)
+    _enter(_code.lower(), measure_named(_code))
 for _code, _words in {
     "USD": "dollars,dollar,us$", "EUR": "euros,euro", "GBP": "pounds sterling",
     "CHF": "francs,franc,swiss francs", "SEK": "kronor,swedish kronor",
 }.items():  # fmt: skip
-    _enter(_words, _core(_code))
-_enter("kroner", _core("DKK"), _core("NOK"))
+    _enter(_words, measure_named(_code))
+_enter("kroner", measure_named("DKK"), measure_named("NOK"))
 _LONGEST = max(len(words.split()) for words in _SIMPLE)
 _UNTOUCHED = {"c", "h", "m", "l", "min", "nautical", "second", "horse", "°"}
 """Spellings that are words or letters of their own: taken only right behind a number."""
@@ -128,7 +132,7 @@ _DENOMINATORS: dict[str, Measure] = {
     "kilowatt hour": Measure("kWh", "energy", 3.6e6),
     "inch": Measure("in", "length", inch),
 }
-_HOUR, _HP = _core("h"), _core("hp")
+_HOUR, _HP = measure_named("h"), measure_named("hp")
 _HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
 
 

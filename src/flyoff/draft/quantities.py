@@ -1,20 +1,14 @@
 """Every quantity of a text: its number, unit, place, and the interval that its writer can have meant."""
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias
+from dataclasses import replace
 
-from flyoff.core.figure import format_number
-from flyoff.core.units import find_unit
-from flyoff.draft.measures import SIGNS, Measure, quotient_at, unit_at
+from flyoff.draft.companions import given_unit, with_shared_units
+from flyoff.draft.measures import SIGNS, Measure, measure_named, quotient_at, unit_at
+from flyoff.draft.mention import COUNTED, Mention, Reading, readings_of
 from flyoff.draft.numerals import Number, number_at
 from flyoff.draft.tokens import Tokens
 
-ABOUT_FRACTION = 0.05
-"""How far 'about', 'nearly' and 'over' may reach; own limit."""
-ROUND_FRACTION = 0.01
-"""How much rounding is granted to a number that ends in zeros; own limit."""
 _ABOUT = {
     "about",
     "around",
@@ -33,79 +27,12 @@ _OVER = {"over", "above", "exceeds", "exceeding"}
 _BELOW_PHRASES = {("less", "than"), ("up", "to"), ("at", "most"), ("no", "more"), ("close", "to")}
 _ABOVE_PHRASES = {("more", "than"), ("at", "least"), ("better", "than"), ("upwards", "of")}
 _AT_THE_HOUR = {"at", "until", "by", "since", "before", "after"}
-_COUNTED = "count"
-
-
-Notation: TypeAlias = Literal["", "usual", "swapped", "apart"]
-"""Comma and point as thousands and decimals usually go, or the other way round; or a space that divides."""
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One meaning of what is written: a value in SI, and the interval that its rounding leaves open."""
-
-    si: float
-    low: float
-    high: float
-    measure: Measure
-    notation: Notation = ""
-    """How its comma, point or space was taken, where that may be two things."""
-
-    @property
-    def unlikely(self) -> bool:
-        """Whether its comma, point or space is taken for what it less likely is."""
-        return self.notation in ("swapped", "apart")
-
-
-@dataclass(frozen=True)
-class Mention:
-    """A quantity where it stands: letters `start` to `end` of the text, tokens `first` to `last`."""
-
-    start: int
-    end: int
-    first: int
-    last: int
-    text: str
-    sentence: int
-    number: float
-    step: float
-    dimension: str
-    readings: tuple[Reading, ...]
-    hedge: str = ""
-    role: str = ""
-    airplane: str = ""
-    elliptic: bool = False
-    clause: int = 0
-    figure: str = ""
-    other: Number | None = None
-
-    @property
-    def alike(self) -> tuple[Reading, ...]:
-        """The readings in the likeliest unit: one, but where a comma or a point may mean two things."""
-        return tuple(r for r in self.readings if r.measure == self.measure)
-
-    @property
-    def measure(self) -> Measure:
-        """The unit, in its likeliest meaning."""
-        return self.readings[0].measure
-
-    def written(self, value_si: float, measure: Measure | None = None, coarsest_si: float = 0.0) -> str:
-        """Return another value in this one's unit and precision, or in `coarsest_si` if that is coarser."""
-        measure = measure or self.measure
-        step = max(self.step, 0.999 * coarsest_si / measure.factor)
-        decimals = next((d for d in range(-6, 7) if step >= 0.999 * 10.0**-d), 6)
-        if not coarsest_si:
-            decimals = max(decimals, 0)
-        number_text = format_number(measure.from_si(value_si), decimals)
-        if measure.dimension == "money":
-            return f"{measure.label} {number_text}"
-        return f"{number_text} {measure.label}".rstrip()
 
 
 def mentions_of(tokens: Tokens) -> list[Mention]:
     """Return every quantity in a text, in order; plain counts and dates have the dimension ``count``."""
     found: list[Mention] = []
-    clauses = [i for i, word in enumerate(tokens.words) if word == ";"]
+    clauses = [i for i, word in enumerate(tokens.words) if word == ";" or _divides(tokens, i)]
     i = 0
     while i < len(tokens):
         mention = _mention_at(tokens, i, found[-1] if found else None)
@@ -118,7 +45,12 @@ def mentions_of(tokens: Tokens) -> list[Mention]:
             found.append(mention)
         i = max(mention.last, i + 1)
     placed = [replace(m, clause=bisect_left(clauses, m.first)) for m in found]
-    return list(_with_shared_units(tokens, placed))
+    return [m for m in with_shared_units(tokens, placed) if not _small_word(tokens, m)]
+
+
+def _divides(tokens: Tokens, i: int) -> bool:
+    """Tell whether token `i` is the colon of a sentence; that of 10:1 and of 2:07 hours is none."""
+    return tokens.words[i] == ":" and tokens.touching(i) and not tokens.touching(i + 1)
 
 
 def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | None:
@@ -160,8 +92,8 @@ def _an_hour(tokens: Tokens, i: int) -> Mention | None:
         return None
     if more.value < 1:
         number = Number(1 + more.value, more.step, more.round_step, more.end)
-        return _mention(tokens, i, more.end, number, (unit_at_label("h"),))
-    return _mention(tokens, i, i + 2, Number(1.0, 1.0, 1.0, i + 2), (unit_at_label("h"),))
+        return _mention(tokens, i, more.end, number, (measure_named("h"),))
+    return _mention(tokens, i, i + 2, Number(1.0, 1.0, 1.0, i + 2), (measure_named("h"),))
 
 
 def _clock(tokens: Tokens, i: int) -> Mention | None:
@@ -175,7 +107,7 @@ def _clock(tokens: Tokens, i: int) -> Mention | None:
     if not measures or measures[0].label != "h":
         return None
     if tokens.word(i - 1) in _AT_THE_HOUR:
-        return _mention(tokens, i, end, Number(0.0, 1.0, 1.0, end), (Measure("", _COUNTED, 1.0),))
+        return _mention(tokens, i, end, Number(0.0, 1.0, 1.0, end), (Measure("", COUNTED, 1.0),))
     step = 60.0 ** (1 - len(parts))
     value = sum(int(part) * 60.0**-place for place, part in enumerate(parts))
     return _mention(tokens, i, end, Number(value, step, step, end), measures)
@@ -212,11 +144,17 @@ def _money(tokens: Tokens, first: int, number: Number, money: Measure) -> Mentio
 
 
 def _bare(tokens: Tokens, first: int, number: Number) -> Mention | None:
-    """Keep a number without a unit as a count, where it is written in digits or is no small word."""
-    digits = tokens.word(first)[:1].isdecimal()
-    if not digits and abs(number.value) < 10 and number.step == 1.0:
+    """Keep a number without a unit as a count: the words around it may yet give it one."""
+    if tokens.word(first) == "one" and number.end == first + 1:
         return None
-    return _mention(tokens, first, number.end, number, (Measure("", _COUNTED, 1.0),))
+    return _mention(tokens, first, number.end, number, (Measure("", COUNTED, 1.0),))
+
+
+def _small_word(tokens: Tokens, mention: Mention) -> bool:
+    """Tell whether a count is a small word, as 'one' mostly is, and so no quantity."""
+    digits = tokens.word(mention.first)[:1].isdecimal()
+    small = abs(mention.number) < 10 and mention.step == 1.0
+    return mention.dimension == COUNTED and small and not digits
 
 
 def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tuple[Measure, ...]) -> Mention:
@@ -226,7 +164,7 @@ def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tup
         number = replace(number, other=None)  # no price has three decimals
     return Mention(
         start, stop, first, end, tokens.text[start:stop], tokens.sentences[first], number.value, number.step,
-        measures[0].dimension, _readings(number, measures, hedge), hedge, measures[0].role,
+        measures[0].dimension, readings_of(number, measures, hedge), hedge, measures[0].role,
         other=number.other,
     )  # fmt: skip
 
@@ -245,50 +183,6 @@ def _hedge(tokens: Tokens, first: int, end: int) -> str:
     return ""
 
 
-def half_width(number: Number, measure: Measure) -> float:
-    """Return how far the number meant may lie from the one written, in its unit."""
-    value, step = abs(number.value), number.step
-    half = step / 2
-    if measure.dimension == "time":
-        if measure.label == "h" and step == 1.0:
-            return 0.25  # 'three hours' is said to the quarter hour
-        if measure.label == "min" and value % 5 == 0 and value > 5:
-            return 2.5
-    return max(half, min(number.round_step / 2, ROUND_FRACTION * value))
-
-
-def _readings(number: Number, measures: Iterable[Measure], hedge: str) -> tuple[Reading, ...]:
-    likely = tuple(_reading(number, measure, hedge) for measure in measures)
-    if number.other is None:
-        return likely
-    other = _readings(number.other, measures, hedge)
-    thousandfold = max(number.value / number.other.value, number.other.value / number.value) > 999
-    if not thousandfold:  # 4 180 as 180
-        return (*likely, *(replace(r, notation="apart") for r in other))
-    usual = tuple(replace(r, notation="usual") for r in likely)
-    return (*usual, *(replace(r, notation="swapped") for r in other))
-
-
-def one_notation(readings: Iterable[Reading]) -> bool:
-    """Tell whether quantities are read by one author's commas and points."""
-    return not {"usual", "swapped"} <= {reading.notation for reading in readings}
-
-
-def _reading(number: Number, measure: Measure, hedge: str) -> Reading:
-    half = half_width(number, measure)
-    wide = max(half, ABOUT_FRACTION * abs(number.value), min(number.round_step / 2, 0.1 * abs(number.value)))
-    below = wide if hedge in ("about", "under") else half
-    above = wide if hedge in ("about", "over") else half
-    if measure.dimension == "temperature":
-        below, above = (max(side, 0.5) for side in (below, above))
-    return Reading(
-        measure.to_si(number.value),
-        measure.to_si(number.value - below),
-        measure.to_si(number.value + above),
-        measure,
-    )
-
-
 _JOINED = {("h", "min"), ("ft", "in"), ("min", "s"), ("lb", "oz")}
 
 
@@ -297,7 +191,7 @@ def _joined(tokens: Tokens, a: Mention, b: Mention) -> Mention | None:
     between = tokens.words[a.last : b.first]
     pair = (a.measure.label, b.measure.label)
     if pair[0] == "h" and not between and _minutes(tokens, a, b):
-        b, pair = _given(b, unit_at_label("min"), ""), ("h", "min")
+        b, pair = given_unit(b, measure_named("min"), ""), ("h", "min")
     if pair not in _JOINED or [w for w in between if w not in ("and", ",")] or b.number >= 60:
         return None
     half = (b.readings[0].high - b.readings[0].low) / 2
@@ -316,105 +210,4 @@ def _minutes(tokens: Tokens, a: Mention, b: Mention) -> bool:
         return False
     if b.measure.label == "m":
         return len(digits) == 2 and tokens.word(a.last - 1) == "h" and tokens.touching(b.last - 1)
-    return b.dimension == _COUNTED and (touching or (len(digits) == 2 and tokens.word(a.last - 1) == "h"))
-
-
-_SAME_UNIT = {"against", "versus", "vs", "and", "or", "to", "-", "–", "—", "from", "between"}
-
-
-def _with_shared_units(tokens: Tokens, found: list[Mention]) -> Iterator[Mention]:
-    """Give a bare number the unit that it shares: '6,000 and 10,000 feet', 'instead of 120', '143 true'."""
-    previous: Mention | None = None
-    for index, mention in enumerate(found):
-        if mention.dimension == _COUNTED:
-            following = found[index + 1] if index + 1 < len(found) else None
-            mention = _shared(tokens, mention, previous, following)
-        if mention.dimension != _COUNTED:
-            previous = mention
-        yield mention
-
-
-_ENDS = {"", ".", ",", ";", "and", "so", "the", "which"}
-_COMPARING = {("instead", "of"), ("rather", "than"), ("compared", "with"), ("compared", "to"), ("call", "it")}
-
-
-def _shared(tokens: Tokens, bare: Mention, before: Mention | None, after: Mention | None) -> Mention:
-    between = tokens.words[bare.last : after.first] if after else []
-    if after and after.dimension != _COUNTED and len(between) == 1 and between[0] in _SAME_UNIT:
-        return _as(tokens, bare, after)
-    following = tokens.word(bare.last)
-    behind = " ".join(tokens.words[bare.last : bare.last + 3])
-    spoken = _said_before(tokens, bare) or _SAID_BEHIND.get(following) or _SAID_BEHIND.get(behind)
-    if spoken and 20 < bare.number < 500:
-        return _given(bare, unit_at_label("kt"), spoken)
-    back = (tokens.word(bare.first - 2), tokens.word(bare.first - 1))
-    in_reach = before is not None and before.sentence == bare.sentence and _alike(bare, before)
-    if before and in_reach and back[1] == "is" and following in _ENDS and bare.number >= 100:
-        return _as(tokens, bare, before)  # 'the empty weight is twenty two hundred'
-    if before and in_reach and (back in _COMPARING or back[1] in ("against", "versus", "vs")):
-        return _as(tokens, bare, before)
-    # Pilots leave out the feet: 'level at ten thousand', 'at 12,000'.
-    high = bare.number >= 2000 and bare.number % 500 == 0 and bare.number <= 45000
-    if high and back[1] == "at" and following not in ("rpm", "hours", "people", "dollars"):
-        return _given(bare, unit_at_label("ft"), "altitude")
-    return bare
-
-
-_SPOKEN = {
-    "indicated": "indicated_airspeed",
-    "indicating": "indicated_airspeed",
-    "true": "true_airspeed",
-    "truing": "true_airspeed",
-    "needle": "indicated_airspeed",
-    "dial": "indicated_airspeed",
-}
-_BETWEEN = {"airspeed", "speed", "is", "a", "about", "on", "says", "reads", "at"}
-_SAID_BEHIND = {
-    "true": "true_airspeed",
-    "indicated": "indicated_airspeed",
-    "on the dial": "indicated_airspeed",
-    "on the clock": "indicated_airspeed",
-}
-
-
-def _said_before(tokens: Tokens, bare: Mention) -> str:
-    """Return which airspeed the words before a bare number say it is: 'indicating one twenty'."""
-    at = bare.first - 1
-    while tokens.word(at) in _BETWEEN:
-        at -= 1
-    return _SPOKEN.get(tokens.word(at), "") if tokens.sentences[bare.first] == tokens.sentences[at] else ""
-
-
-def unit_at_label(label: str) -> Measure:
-    """Return a unit by the label that the table of units has for it."""
-    unit = find_unit(label)
-    return Measure(unit.label, unit.dimension, unit.factor, unit.offset)
-
-
-def _alike(bare: Mention, other: Mention) -> bool:
-    return other.number != 0 and 0.4 < bare.number / other.number < 2.5 and other.dimension != "factor"
-
-
-def _as(tokens: Tokens, bare: Mention, other: Mention) -> Mention:
-    measures = dict.fromkeys(reading.measure for reading in other.readings)
-    readings = _readings(_number(bare), measures, bare.hedge)
-    return replace(
-        bare, dimension=other.dimension, readings=readings, role=other.measure.role, elliptic=True,
-        sentence=tokens.sentences[bare.first],
-    )  # fmt: skip
-
-
-def _given(bare: Mention, measure: Measure, role: str) -> Mention:
-    readings = _readings(_number(bare), (measure,), bare.hedge)
-    return replace(bare, dimension=measure.dimension, readings=readings, role=role, elliptic=True)
-
-
-def _number(mention: Mention) -> Number:
-    return Number(mention.number, mention.step, _round_step(mention), mention.last, mention.other)
-
-
-def _round_step(mention: Mention) -> float:
-    step = mention.step
-    while mention.number and mention.number % (step * 10) == 0 and step < abs(mention.number):
-        step *= 10
-    return step
+    return b.dimension == COUNTED and (touching or (len(digits) == 2 and tokens.word(a.last - 1) == "h"))

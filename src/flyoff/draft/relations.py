@@ -113,6 +113,7 @@ _FUEL_MASS = Slot("fuel", ("fuel_mass",), "mass")
 _RESERVE = Slot("reserve", ("reserve_volume",), "volume")
 _USEFUL = Slot("useful load", ("useful_load",), "mass")
 _PAYLOAD = Slot("payload", ("payload",), "mass")
+_PEOPLE = Slot("people and bags", ("people_mass",), "mass")
 _POWER = Slot("power", ("power", "rated_power", ""), "power")
 _RATE = Slot("rate", ("rate_of_climb", "rate_of_descent", "vertical_speed"), "speed")
 _HEIGHT = Slot("height", ("height_change", "altitude", ""), "length")
@@ -189,6 +190,15 @@ RELATIONS: tuple[Relation, ...] = (
         "payload", "payload is useful load less fuel", _FAA_WB,
         _PAYLOAD, (_USEFUL, _FUEL, _DENSITY), lambda useful, fuel, density: useful - fuel * density,
         scope="paragraph",
+    ),
+    Relation(
+        "payload", "people and bags weigh at most the useful load less fuel", _FAA_WB,
+        _PEOPLE, (_USEFUL, _FUEL_MASS), lambda useful, fuel: useful - fuel, side="at most", exact=True,
+    ),
+    Relation(
+        "payload", "people and bags weigh at most the useful load less fuel", _FAA_WB,
+        _PEOPLE, (_USEFUL, _FUEL, _DENSITY), lambda useful, fuel, density: useful - fuel * density,
+        side="at most",
     ),
     Relation(
         "specific_consumption", "specific consumption is fuel flow over power",

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from flyoff.draft.claims import Known, agrees
+from flyoff.draft.mention import Mention
 from flyoff.draft.numerals import ROUND, SMALL, Number, notations, number_at
-from flyoff.draft.quantities import Mention, mentions_of
+from flyoff.draft.quantities import mentions_of
 from flyoff.draft.tokens import tokens_of
 
 _AROUND = 400

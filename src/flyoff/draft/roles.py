@@ -2,10 +2,11 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from flyoff.draft.quantities import Mention
+from flyoff.draft.companions import PART_OF
+from flyoff.draft.mention import Mention
 from flyoff.draft.tokens import Tokens
 
 # By dimension: roles with the words that tell them, without apostrophes. The nearest word decides.
@@ -56,7 +57,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "power": (
         ("rated_power", r"rated(?: at)?|engine|maximum|rating|percent of|per cent of|% of"),
-        ("power", r"makes?|delivers?|power|set"),
+        ("power", r"mak(?:es?|ing)|delivers?|giv(?:es?|ing)|gave|puts out|produc\w+|develop\w*|power|set"),
     ),
     "money": (
         ("total_price", r"total|comes to|in all|altogether|as equipped|equipped|as compared"),
@@ -89,6 +90,9 @@ _DIFFERENCE = re.compile(
     r"|earlier|quicker|higher|lower|greater|smaller|larger|better|worse|ahead|to spare|apart|farther"
     r"|further|advantage)\b"
 )
+_DIFFERENCE_BEFORE = re.compile(
+    r"\b(?:difference|gap|margin|advantage|edge) of (?:only |just |about |some )?$"
+)
 _SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap|margin)\b")
 _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
 _TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
@@ -96,6 +100,9 @@ _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
 _RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
 _OF_TWO = ("difference", "total")
 """What words say even of a quantity whose unit tells what it is."""
+_PRODUCT = re.compile(
+    r" (?:that|this|it|the stall|stall(?:ing)?(?: speed)?|vs0?)\b,?(?: is| was| or| makes)?[,:]? ?(?:about )?"
+)
 _ABUTS = "\x00"
 """Ends a context behind which the next quantity stands at once."""
 _NEXT = re.compile(r"\b(?:of|the|its|a|an) $")
@@ -128,23 +135,39 @@ def with_roles(
     """Return the quantities with what each is and of which airplane; `airplanes` are names by key."""
     owners = _owners(tokens, airplanes)
     found: list[Mention] = []
-    taken = ""
+    contexts: list[str] = []
+    taken, whole = "", -1
     for i, mention in enumerate(mentions):
         before = _context(tokens, mentions[i - 1].end if i else 0, mention.start, back=True)
         if i and mentions[i - 1].dimension == "ratio":
             before = f"percent{before}"
+        if i and mentions[i - 1].dimension == "factor" and _PRODUCT.fullmatch(before):
+            before = f"{contexts[i - 1]} "  # 'we approach at 1.3 times that, 65 knots'
         if taken and mentions[i - 1].dimension == mention.dimension:
             before = _without(before, mention.dimension, taken)
+        contexts.append(before)
         following = mentions[i + 1].start if i + 1 < len(mentions) else len(tokens.text)
         after = _context(tokens, mention.end, following, back=False)
+        if i + 1 < len(mentions) and mentions[i + 1].dimension == mention.dimension and _is_part(after):
+            beyond = mentions[i + 2].start if i + 2 < len(mentions) else len(tokens.text)
+            after = _context(tokens, mentions[i + 1].end, beyond, back=False)
+            whole = i + 1
+        elif i == whole:
+            after = ""
         role, taken = mention.role, ""
-        told, behind = _role(mention, before, after, found[-_EARLIER:], followed=i + 1 < len(mentions))
+        likes = () if i == whole else found[-_EARLIER:]
+        told, behind = _role(mention, before, after, likes, followed=i + 1 < len(mentions))
         if role in ("", "vertical_speed"):
             role, taken = told or role, told if behind else ""
         elif told in _OF_TWO and mention.measure.dimension.startswith("money"):
             role = told
         found.append(replace(mention, role=role, airplane=_owner(owners, mention, tokens) or carried))
     return found
+
+
+def _is_part(after: str) -> bool:
+    """Tell whether a quantity's whole is the next: what is said behind both is said of the part."""
+    return PART_OF.fullmatch(after.strip()) is not None
 
 
 def _without(before: str, dimension: str, role: str) -> str:
@@ -169,12 +192,14 @@ def _role(
     mention: Mention, before: str, after: str, earlier: Sequence[Mention], *, followed: bool
 ) -> tuple[str, bool]:
     """Return what a quantity is, and whether the words right behind it say so."""
-    dimension = "vertical_speed" if mention.role == "vertical_speed" else mention.dimension
+    dimension = mention.dimension
     close_after = _CUT_AFTER.split(after, maxsplit=1)[0]
     if followed and len(close_after) == len(after):
         close_after += _ABUTS
     cuts = list(_CUT_BEFORE.finditer(before))
     close_before = before[cuts[-1].end() :] if cuts else before
+    if _DIFFERENCE_BEFORE.search(close_before):
+        return "percent_difference" if dimension == "ratio" else "difference", False
     if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
         return "total_price" if dimension == "money" else "total", False
     measured = _DIFFERENCE.search(close_after)
@@ -184,8 +209,11 @@ def _role(
         close_before, close_after = filled, _FILLING.sub(" ", close_after)
     if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
         return "difference", False
+    speeds = [m.role for m in earlier if m.dimension == "speed"]
+    if dimension == "factor" and speeds[-1:] == ["stall_speed"] and _PRODUCT.match(after):
+        return "stall_factor", False
     best, role, behind = 99.0, "", False
-    for name, pattern in _COMPILED.get(dimension, ()):
+    for name, pattern in _cues(mention):
         ahead, back = _before(pattern, close_before), _after(pattern, close_after)
         for distance, from_behind in ((ahead, False), (back, True)):
             if distance is not None and distance < best:
@@ -195,8 +223,19 @@ def _role(
     return _by_kind(mention, role, best, earlier), behind and best < 1
 
 
+def _cues(mention: Mention) -> Iterator[tuple[str, re.Pattern[str]]]:
+    """Yield the roles that a quantity can have with their words: metres per second may be a climb's."""
+    vertical = mention.role == "vertical_speed"
+    if vertical or mention.measure.label == "m/s":
+        yield from _COMPILED["vertical_speed"]
+    if not vertical:
+        yield from _COMPILED.get(mention.dimension, ())
+
+
 def _by_kind(mention: Mention, role: str, distance: float, earlier: Sequence[Mention]) -> str:
     """Settle what the words alone leave open."""
+    if mention.elliptic and not role and earlier and earlier[-1].dimension == mention.dimension:
+        return "" if earlier[-1].role in _OF_TWO else earlier[-1].role
     if mention.dimension == "length" and role not in ("range", "density_altitude", "elevation"):
         feet = mention.measure.label in ("ft", "m")
         if not feet and mention.measure.label not in ("in", "cm"):

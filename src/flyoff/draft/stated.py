@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations, islice, pairwise, product
 
 from flyoff.draft.judging import MOST_COMBINATIONS, Impossible
-from flyoff.draft.quantities import Mention, Reading, one_notation
+from flyoff.draft.mention import Mention, Reading, one_notation
 from flyoff.draft.tokens import Tokens
 
 _SYSTEMS: dict[str, frozenset[str]] = {

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from flyoff.draft.quantities import Mention
+from flyoff.draft.mention import Mention
 from flyoff.draft.text import Draft
 
 _SAME = {"true_airspeed": "cruise_speed", "total_price": "price"}
