@@ -345,7 +345,7 @@ def _joined(onto: Log, log: Log, merge: Merge) -> tuple[Log, Merge]:
     merge = replace(merge, channels=taken, repairs=log.repairs)
     said = Repair(
         "merged",
-        ", ".join(taken) or "nothing",
+        ", ".join(taken) or "no channel",
         float(onto.time_s[0]),
         float(onto.time_s[-1]),
         (int(onto.lines[0]), int(onto.lines[-1])),

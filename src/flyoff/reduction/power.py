@@ -224,7 +224,9 @@ def engine_points(
 
 def _consumption(point: Point, powers: Powers, airplane: Airplane) -> Estimate | None:
     flow, density, power = point.fuel_flow, airplane.fuel_density_kg_m3, powers.by_levers
-    if flow is None or density is None or power is None or flow.value <= 0 or power.power_w.value <= 0:
+    if flow is None or density is None or power is None or flow.value <= 0:
+        return None
+    if power.power_w.value <= power.power_w.u95:  # a glide's power is nothing that fuel can be divided by
         return None
     value = flow.value * density / power.power_w.value
     return Estimate(value, value * math.hypot(flow.u / flow.value, power.power_w.u / power.power_w.value))

@@ -117,6 +117,18 @@ def test_a_log_of_another_year_is_said(tmp_path):
     )
 
 
+@pytest.mark.parametrize(
+    ("day", "is_said"), [("2026-05-31", True), ("2026-06-01", False), ("2026-06-03", True)]
+)
+def test_a_log_of_another_day_is_said_where_no_local_date_is_that(tmp_path, day, is_said):
+    """10:00 UTC is the evening before 11 hours behind, and not yet the day after 13 hours ahead."""
+    text = logged(tmp_path, MINUTE).replace("2026-06-02", day)
+    if is_said:
+        assert f"date: {day}, but" in fault_of(text, tmp_path)
+    else:
+        parse_flight(text, "f.toml", tmp_path)
+
+
 def test_day_and_month_swapped_in_the_clock_are_said_there(tmp_path):
     rows = [f"02-06-2026 10:00:{i:02d}" for i in range(60)]
     text = logged(tmp_path, rows, clock='columns = ["time"]\nformat = "%m-%d-%Y %H:%M:%S"')

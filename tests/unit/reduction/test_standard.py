@@ -77,6 +77,7 @@ def test_powers_side_by_side_and_their_conflict():
     assert "hp from" in lean.conflict
     used = engine_points((point,), [powers], PLANE)[0].consumption_kg_j
     assert used.value == pytest.approx(9.0 * 6.0 * lb / hour / powers.by_levers.power_w.value)
+    assert engine_points((point,), [by_hand(1.0)], PLANE)[0].consumption_kg_j is None
 
 
 def test_power_by_the_handbooks_chart(tmp_path):
