@@ -6,7 +6,7 @@ from flyoff.comparison.evidence import READINGS, Evidence, Evidences, Kind, Sile
 from flyoff.core.draws import Draws
 from flyoff.core.problems import Problems
 from flyoff.dossier.read import Dossier
-from flyoff.model.diagnostics import confusions, unlikely
+from flyoff.model.diagnostics import confusions, drag_doubt, unlikely
 from flyoff.model.fit import Fit, fit_airplane
 from flyoff.model.handbook import Handbook
 from flyoff.reduction.run import Reduction
@@ -68,3 +68,4 @@ def _said(kind: Kind, fit: Fit) -> Iterator[str]:
     open_ = [c for c in confusions(fit) if c.after_ratio < _WORTH_FLYING * c.left_ratio]
     if open_:
         yield f"{name}: {min(open_, key=lambda c: c.after_ratio / c.left_ratio)}"
+    yield f"{name}: {drag_doubt(fit)}"

@@ -203,3 +203,11 @@ def test_without_flights_every_figure_of_the_air_is_missing(kind, thousands, per
         assert figure.missing == "not flown"
         assert figure.basis == kind
     assert headline_figures(case) == ([], [])
+
+
+def test_how_well_drag_is_known_is_said_with_the_flight_that_would_tell_more():
+    """What flies is drag over propeller efficiency: level flight and climbs leave it open."""
+    evidences = evidences_of(dossier_of("vadmel"), {"2026-06-02": demo_reduction()}, 720.0, Draws(20))
+    said = [r for r in evidences.remarks if "the drag coefficient is known to ±" in r]
+    assert [text.partition(":")[0] for text in said] == [READINGS[kind].name for kind in KINDS[1:]]
+    assert all("would leave ±" in text for text in said)
