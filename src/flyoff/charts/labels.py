@@ -1,7 +1,7 @@
 """Direct labels that neither overlap one another nor leave the picture."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,8 @@ from flyoff.core.typing import Array
 # Where a label may lie from its anchor, nearest first preferred: right, above, below, left, corners.
 _DIRECTIONS = ((1, 0), (0, -1), (1, -1), (1, 1), (0, 1), (-1, 0), (-1, -1), (-1, 1))
 _RINGS = 9
+_STEPS = 12
+"""Pixels looked at on the way from a label to its point."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +78,7 @@ def place(
         if not apart:
             everywhere = _everywhere(anchors[i], width, height, gap)
             apart = [c for c in everywhere if not any(c[1].overlaps(p) for p in placed.values())] or inside
-        free = [c for c in apart if not any(_crosses(c[1], p) for p in placed.values())] or apart
+        free = _uncrossed(apart, placed.values()) or apart
         placed[i] = _cheapest(free, foreign, lines[i], gap)
     return tuple(placed[i] for i in range(len(anchors)))
 
@@ -99,12 +101,21 @@ def _cheapest(candidates: list[tuple[float, Label]], foreign: Array, own: Array,
 
 def _way(label: Label) -> Array:
     """Return pixels on the way from a label to its point."""
-    return np.linspace(label.edge, label.point, 12)
+    return np.linspace(label.edge, label.point, _STEPS)
 
 
-def _crosses(label: Label, other: Label) -> bool:
-    """Tell whether the way of one label runs through the other."""
-    return bool(_covered(other, _way(label), 1.0) or _covered(label, _way(other), 1.0))
+def _uncrossed(candidates: list[tuple[float, Label]], placed: Iterable[Label]) -> list[tuple[float, Label]]:
+    """Return the candidates whose way runs through no placed label, and that lie on no placed one's way."""
+    labels = [label for _, label in candidates]
+    middle = np.array([(label.x, label.y) for label in labels])
+    reach = np.array([(label.width, label.height) for label in labels]) / 2 + 1.0
+    ways = np.linspace([label.edge for label in labels], [label.point for label in labels], _STEPS)
+    free = np.ones(len(labels), dtype=bool)
+    for other in placed:
+        through = np.abs(ways - (other.x, other.y)) < np.array([other.width, other.height]) / 2 + 1.0
+        below = np.abs(_way(other)[:, None, :] - middle) < reach
+        free &= ~(through.all(axis=2) | below.all(axis=2)).any(axis=0)
+    return [candidate for candidate, is_free in zip(candidates, free, strict=True) if is_free]
 
 
 def _candidates(anchor: Anchor, gap: float) -> list[tuple[float, Label]]:

@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -263,7 +263,9 @@ def _declared_grain_si(value_si: float, dimension: str, inputs: tuple[Input, ...
     return min((quantity.grain_si for quantity in same or given), default=0.0)
 
 
+@lru_cache(maxsize=8192)
 def _quantity(text: str, dimension: str) -> Quantity | None:
+    """Return the quantity that a text is; none where it is none, which is dear to find out."""
     try:
         return parse_quantity(text, dimension)
     except QuantityError:
