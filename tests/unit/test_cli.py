@@ -1,8 +1,11 @@
 """Each command ends with an honest status, says what is wrong, and writes nothing then."""
 
 import json
+import shutil
 import subprocess
 import sys
+from contextlib import redirect_stdout
+from io import StringIO
 
 import pytest
 
@@ -16,6 +19,15 @@ def run(capsys, *arguments):
     return status, captured.out, captured.err
 
 
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """A study as built, and the figures that the build printed."""
+    folder = write_study(tmp_path_factory.mktemp("built"))
+    with redirect_stdout(StringIO()) as printed:
+        assert main(["build", str(folder), "--json"]) == 0
+    return folder, {figure["key"]: figure for figure in json.loads(printed.getvalue())["figures"]}
+
+
 def test_build_writes_the_report_and_prints_the_table(tmp_path, capsys):
     write_study(tmp_path)
     status, out, err = run(capsys, "build", tmp_path)
@@ -25,12 +37,8 @@ def test_build_writes_the_report_and_prints_the_table(tmp_path, capsys):
     assert (tmp_path / "out/report.html").is_file()
 
 
-def test_build_json_has_the_documented_keys(tmp_path, capsys):
-    write_study(tmp_path)
-    status, out, _ = run(capsys, "build", tmp_path, "--json")
-    figures = {figure["key"]: figure for figure in json.loads(out)["figures"]}
-    assert status == 0
-    load = figures["plain.useful_load"]
+def test_build_json_has_the_documented_keys(built):
+    load = built[1]["plain.useful_load"]
     assert {"key", "value", "unit", "u95", "basis", "terms", "trace"} <= set(load)
     assert load["unit"] == "lb"
     assert load["trace"]["inputs"][0]["file"] == "aircraft/plain.toml"
@@ -59,9 +67,8 @@ def test_bad_input_is_two_said_and_nothing_written(tmp_path, capsys, change, sai
     assert sorted(path for path in tmp_path.rglob("*")) == before
 
 
-def test_a_spoilt_study_keeps_its_earlier_report(tmp_path, capsys):
-    write_study(tmp_path)
-    run(capsys, "build", tmp_path)
+def test_a_spoilt_study_keeps_its_earlier_report(built, tmp_path, capsys):
+    shutil.copytree(built[0], tmp_path, dirs_exist_ok=True)
     report = (tmp_path / "out/report.html").read_bytes()
     write_study(tmp_path, plain=('takeoff = "1,100 kg"', "takeoff = 1100"))
     assert run(capsys, "build", tmp_path)[0] == 2
@@ -90,9 +97,12 @@ def test_wrong_words_are_two_with_usage(arguments, capsys):
 
 
 def test_a_pipe_that_closes_is_no_fault(tmp_path):
-    write_study(tmp_path)
-    shell = f"{sys.executable} -m flyoff build {tmp_path} --json | head -c 10"
+    """More is printed than a pipe holds."""
+    draft = tmp_path / "draft.md"
+    draft.write_text("It weighs 2,600 lb (1,279 kg).\n\n" * 1500)
+    shell = f"{sys.executable} -m flyoff check {draft} | head -c 10"
     done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, check=False)
+    assert done.stdout == str(draft)[:10]
     assert done.stderr == ""
 
 
@@ -130,16 +140,12 @@ def test_check_ends_with_a_status_that_tells(tmp_path, capsys):
     assert not (tmp_path / "two.html").exists()
 
 
-def test_check_compares_with_the_study(tmp_path, capsys):
-    write_study(tmp_path)
-    status, out, _ = run(capsys, "build", tmp_path, "--json")
-    load = next(f for f in json.loads(out)["figures"] if f["key"] == "plain.useful_load")
+def test_check_compares_with_the_study(built, tmp_path, capsys):
+    folder, figures = built
+    pounds = figures["plain.useful_load"]["value"]
     draft = tmp_path / "draft.md"
-    draft.write_text(f"The plain has a useful load of {load['value']:.0f} pounds.\n")
-    status, out, _ = run(capsys, "check", draft, "--study", tmp_path)
-    assert status == 0
-    assert "supported" in out
-    draft.write_text(f"The plain has a useful load of {load['value'] + 60:.0f} pounds.\n")
-    status, out, _ = run(capsys, "check", draft, "--study", tmp_path)
-    assert status == 1
-    assert "contradicted" in out
+    for off, ends, word in ((0, 0, "supported"), (60, 1, "contradicted")):
+        draft.write_text(f"The plain has a useful load of {pounds + off:.0f} pounds.\n")
+        status, out, _ = run(capsys, "check", draft, "--study", folder)
+        assert status == ends
+        assert word in out
