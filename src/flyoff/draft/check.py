@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
 from flyoff.draft.bound import bound_figures
 from flyoff.draft.claims import Known, Match, Records, agrees, match
@@ -64,6 +65,8 @@ _CLAIMS = frozenset(
     ]
 )
 """The roles that a figure should stand behind; an altitude or a temperature is a condition."""
+_CONDITIONS = {"altitude": "altitude", "percent_power": "power"}
+_Stated: TypeAlias = Mapping[tuple[str, int], Sequence[Mention]]
 _NO_FIGURES = "no figures were given to compare it with"
 
 
@@ -172,7 +175,7 @@ def _finding(
     accused: Impossible | Silent | None,
     records: Records,
     sentences: Sequence[str],
-    stated: Mapping[str, Sequence[Mention]],
+    stated: _Stated,
 ) -> Finding:
     if mention.dimension == "count":
         return _said(mention, "not a figure", "a number without a unit")
@@ -180,7 +183,7 @@ def _finding(
         return _bound(mention, records, accused)
     if isinstance(accused, Impossible):
         return _said(mention, "impossible", accused.why, accused.expected, relation=accused.relation)
-    found = match(
+    found = records.figures and match(
         mention,
         records,
         sentences[mention.sentence],
@@ -251,19 +254,22 @@ def _bound(mention: Mention, records: Records, accused: Impossible | Silent | No
     return _contradicted(mention, known, quantity)
 
 
-def _stated(mentions: Sequence[Mention]) -> dict[str, list[Mention]]:
-    """Return the altitudes and the powers that a text names."""
-    roles = {"altitude": "altitude", "power": "percent_power"}
-    return {name: [m for m in mentions if m.role == role] for name, role in roles.items()}
+def _stated(mentions: Sequence[Mention]) -> _Stated:
+    """Return the altitudes and the powers that a text names, by the number of the sentence."""
+    found: dict[tuple[str, int], list[Mention]] = {}
+    for mention in mentions:
+        if name := _CONDITIONS.get(mention.role):
+            found.setdefault((name, mention.sentence), []).append(mention)
+    return found
 
 
-def _conditions(mention: Mention, stated: Mapping[str, Sequence[Mention]]) -> dict[str, Mention]:
+def _conditions(mention: Mention, stated: _Stated) -> dict[str, Mention]:
     """Return the altitude and power a quantity is said to be at: the last before it, or the first behind."""
     if mention.role not in ("cruise_speed", "true_airspeed", "fuel_flow", "specific_range"):
         return {}
     found = {}
-    for name, all_stated in stated.items():
-        here = [m for m in all_stated if m.sentence == mention.sentence]
+    for name in _CONDITIONS.values():
+        here = stated.get((name, mention.sentence), ())
         before = [m for m in here if m.first < mention.first]
         if here:
             found[name] = before[-1] if before else here[0]

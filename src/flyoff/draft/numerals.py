@@ -25,6 +25,7 @@ _GLYPHS = {
     "⅝": 5 / 8,
     "⅞": 7 / 8,
 }
+_BEGINNINGS = frozenset([*_UNITS, *_TENS, *_GLYPHS, "a", "an", "half", "hundred", "point", "quarter"])
 _NAMED_PARTS = {"half": 2, "third": 3, "quarter": 4, "fifth": 5, "eighth": 8, "tenth": 10}
 _PARTS = {**_NAMED_PARTS, "halves": 2, **{f"{word}s": n for word, n in _NAMED_PARTS.items()}}
 _SLASHED = {2, 3, 4, 8}
@@ -62,6 +63,11 @@ class Number:
         return replace(self, value=-self.value, other=self.other.negated() if self.other else None)
 
 
+def may_begin_number(word: str) -> bool:
+    """Tell whether a number may begin with a token."""
+    return word[:1] == "." or word[:1].isdecimal() or word in _BEGINNINGS
+
+
 def number_at(tokens: Tokens, i: int) -> Number | None:
     """Return the number that begins at token `i`, or nothing."""
     word = tokens.word(i)
@@ -69,7 +75,7 @@ def number_at(tokens: Tokens, i: int) -> Number | None:
         return _digits(tokens, i)
     if word in _GLYPHS:
         return Number(_GLYPHS[word], PART_STEP, PART_STEP, i + 1)
-    if word in _UNITS or word in _TENS or word in ("a", "an", "half", "hundred", "point", "quarter", "zero"):
+    if word in _BEGINNINGS:
         return _words(tokens, i)
     return None
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from flyoff.draft.companions import given_unit, with_shared_units
 from flyoff.draft.measures import SIGNS, Measure, measure_named, quotient_at, unit_at
 from flyoff.draft.mention import COUNTED, Mention, Reading, readings_of
-from flyoff.draft.numerals import Number, number_at
+from flyoff.draft.numerals import Number, may_begin_number, number_at
 from flyoff.draft.tokens import Tokens
 
 _ABOUT = {
@@ -35,7 +35,8 @@ def mentions_of(tokens: Tokens) -> list[Mention]:
     clauses = [i for i, word in enumerate(tokens.words) if word == ";" or _divides(tokens, i)]
     i = 0
     while i < len(tokens):
-        mention = _mention_at(tokens, i, found[-1] if found else None)
+        begins = _may_begin(tokens.words[i])
+        mention = _mention_at(tokens, i, found[-1] if found else None) if begins else None
         if mention is None:
             i += 1
             continue
@@ -44,8 +45,13 @@ def mentions_of(tokens: Tokens) -> list[Mention]:
         else:
             found.append(mention)
         i = max(mention.last, i + 1)
-    placed = [replace(m, clause=bisect_left(clauses, m.first)) for m in found]
+    placed = [replace(m, clause=bisect_left(clauses, m.first)) for m in found] if clauses else found
     return [m for m in with_shared_units(tokens, placed) if not _small_word(tokens, m)]
+
+
+def _may_begin(word: str) -> bool:
+    """Tell whether a quantity may begin with a token."""
+    return word in SIGNS or may_begin_number(word)
 
 
 def _divides(tokens: Tokens, i: int) -> bool:

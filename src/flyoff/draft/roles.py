@@ -282,14 +282,13 @@ def _after(pattern: re.Pattern[str], text: str) -> float | None:
 def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str]]:
     """Return who is spoken of from which token on."""
     names = _names(airplanes)
-    found, i = [], 0
-    while i < len(tokens):
-        word = tokens.words[i]
+    telling = {*names, *(f"{name}s" for name in names), *_OTHERS, *(first for first, _ in _ORDINALS), "both"}
+    found = []
+    for i, word in enumerate(tokens.words):
+        if word not in telling or "than" in (tokens.word(i - 1), tokens.word(i - 2)):
+            continue  # what another is measured against is not what the text goes on about
         word = word[:-1] if word not in names and word.endswith("s") and word[:-1] in names else word
-        compared = "than" in (tokens.word(i - 1), tokens.word(i - 2))
-        if compared:  # what another is measured against is not what the text goes on about
-            pass
-        elif word in names:
+        if word in names:
             found.append((i, names[word]))
         elif word in _OTHERS:
             found.append((i, _OTHERS[word]))
@@ -297,7 +296,6 @@ def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str
             found.append((i, owner))
         elif word == "both":
             found.append((i, ""))
-        i += 1
     return found
 
 

@@ -106,10 +106,14 @@ def _link_notes(one: Checked) -> Iterator[Note]:
     if one.draft.file.lower().endswith((".md", ".markdown")):
         for line, words in unreadable_links(one.draft.blocks):
             yield Note(Place(one.draft.file, line), words)
+    bound: dict[int, list[int]] = {}
+    for finding in one.findings:
+        if finding.figure:
+            bound.setdefault(finding.block, []).append(finding.start)
     for number, block in enumerate(one.draft.blocks):
         for link in block.links:
-            inside = [f for f in one.findings if f.block == number and link.start <= f.start < link.end]
-            if figure_of(link) and not any(f.figure for f in inside):
+            inside = any(link.start <= start < link.end for start in bound.get(number, ()))
+            if figure_of(link) and not inside:
                 words = f"no quantity in '{block.text[link.start : link.end]}', bound to {figure_of(link)}"
                 yield Note(Place(one.draft.file, block.spot(link.start).line), words)
 
