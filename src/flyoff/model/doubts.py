@@ -2,7 +2,8 @@
 
 A printed value is in doubt when nothing explains it by rounding: neither a
 smooth surface through all the others of its column, nor one with a kink (a
-turbocharger's critical altitude), nor its next neighbours on any axis. How far
+turbocharger's critical altitude), nor one of their logarithms or reciprocals
+where they grow many times over, nor its next neighbours on any axis. How far
 the surface may miss is what it misses the others by, above all those on the
 same lines. The screen is the externally studentised residual (R. D. Cook and
 S. Weisberg, Residuals and Influence in Regression, 1982, chapter 2: from memory).
@@ -10,8 +11,8 @@ S. Weisberg, Residuals and Influence in Regression, 1982, chapter 2: from memory
 
 import itertools
 import operator
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +31,10 @@ _LEAST_HALVES = 2.0
 _LOOKED_AT = 4
 _MOST = 20
 _FEW = 4
+_STEEP = 1.5
+"""A column that grows more than so many times over, as takeoff distances do, may be smooth as a
+logarithm or a reciprocal: the climb over an obstacle is one over a gradient that nears nothing.
+On one axis alone too many curves would explain too much."""
 _NEIGHBOURS = ((-1, 1), (-2, -1, 1, 2))
 _FROM_ONE_SIDE = ((1, 2, 3), (-3, -2, -1))
 _RISES = {
@@ -84,7 +89,19 @@ class _Grid:
 
     def without(self, row: int) -> "_Grid":
         """Return it without one value."""
-        return _Grid(self.axes, np.delete(self.places, row, 0), np.delete(self.values, row), self.half)
+        return replace(self, places=np.delete(self.places, row, 0), values=np.delete(self.values, row))
+
+    def bent(self, row: int) -> tuple["_Grid", ...]:
+        """Return a column that grows many times over in proportions, and turned upside down.
+
+        Either has the value at `row`, and small changes of it, unchanged.
+        """
+        low, high = self.values.min(), self.values.max()
+        if len(self.axes) == 1 or not low > 0 or high < _STEEP * low:
+            return ()
+        ratio = self.values / self.values[row]
+        at, here = float(self.values[row]), (1 + np.log(ratio), 2 - 1 / ratio)
+        return tuple(replace(self, values=at * values) for values in here)
 
 
 def _misprints(table: Table, column: Column) -> Iterator[TableDoubt]:
@@ -167,12 +184,16 @@ def _upheld(grid: _Grid, row: int) -> tuple[float, float] | None:
     value, place, others = grid.values[row], grid.places[row], grid.without(row)
     if any(abs(value - said) <= allowed for said, allowed in _beside(grid, row)):
         return None
+    for bent in grid.bent(row):
+        surfaces = _surfaces(bent.without(row), place, _smooth)
+        said, allowed, _ = min(surfaces, key=operator.itemgetter(1), default=(np.inf, 0.0, 0.0))
+        if abs(value - said) <= allowed:
+            return None
     upheld: tuple[float, float] | None = None
     for designs in (_smooth, _kinked):
         if designs is _kinked and _in_corner(others, place):
             continue  # where a surface with a kink beside it can explain anything
-        wanted = _Grid(grid.axes, np.vstack([others.places, place]), np.append(others.values, 0.0), grid.half)
-        surfaces = [_foretold(design[:-1], design[-1], others, place) for design in designs(wanted)]
+        surfaces = _surfaces(others, place, designs)
         if not surfaces:
             continue
         # of the smooth ones the surest of this place, of the kinked ones that which misses the others least
@@ -181,6 +202,14 @@ def _upheld(grid: _Grid, row: int) -> tuple[float, float] | None:
             return None
         upheld = upheld or (abs(value - said) / allowed, said)
     return upheld
+
+
+def _surfaces(
+    others: _Grid, place: NDArray[np.intp], designs: Callable[[_Grid], Iterator[Array]]
+) -> list[tuple[float, float, float]]:
+    """Return what each surface through the others foretells of a place."""
+    wanted = replace(others, places=np.vstack([others.places, place]), values=np.append(others.values, 0.0))
+    return [_foretold(design[:-1], design[-1], others, place) for design in designs(wanted)]
 
 
 def _foretold(

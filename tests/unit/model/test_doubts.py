@@ -14,6 +14,7 @@ from flyoff.dossier.airplane import TableFile
 from flyoff.dossier.tables import read_table
 from flyoff.model.doubts import table_doubts
 from helpers.airplanes import KEYS, dossier_of, edited
+from helpers.alpine_tables import PRINTS, tables
 from helpers.invented import CHART
 
 ENOUGH = 7
@@ -22,6 +23,21 @@ PLANTED = 250
 
 def test_the_demo_s_handbooks_are_above_suspicion():
     assert [str(doubt) for key in KEYS for doubt in table_doubts(dossier_of(key))] == []
+
+
+@pytest.mark.parametrize("key", sorted(PRINTS))
+def test_steep_takeoff_tables_are_above_suspicion(tmp_path, key):
+    """Total distance grows fourfold towards the hot and high corner, by no polynomial."""
+    axes = ("pressure altitude", "ISA deviation")
+    dossier = with_table(tmp_path, tables(key)["takeoff.csv"], "takeoff", axes)
+    assert [str(doubt) for doubt in table_doubts(dossier)] == []
+
+
+@pytest.mark.parametrize("off_ft", [-1400, 700])
+def test_a_misprint_in_the_corner_of_a_steep_takeoff_table_is_named(tmp_path, off_ft):
+    text = tables("brinjak")["takeoff.csv"].replace(",5890", f",{5890 + off_ft}")
+    (doubt,) = table_doubts(with_table(tmp_path, text, "takeoff", ("pressure altitude", "ISA deviation")))
+    assert str(doubt).startswith(f"t.csv:25: total distance: {5890 + off_ft:,} ft departs")
 
 
 def with_table(tmp_path, text, kind="cruise", axes=("percent power", "pressure altitude")):
