@@ -65,6 +65,8 @@ _CLAIMS = frozenset(
     ]
 )
 """The roles that a figure should stand behind; an altitude or a temperature is a condition."""
+_UNTOLD = frozenset(["speed", "mass", "power", "money"])
+"""What claims something even where the text does not say what; a bare length is mostly a height."""
 _CONDITIONS = {"altitude": "altitude", "percent_power": "power"}
 _Stated: TypeAlias = Mapping[tuple[str, int], Sequence[Mention]]
 _NO_FIGURES = "no figures were given to compare it with"
@@ -194,6 +196,8 @@ def _finding(
         return _against(mention, found)
     if isinstance(accused, Silent):
         return _said(mention, "unsupported", accused.why, relation=accused.relation)
+    if not mention.role and mention.dimension in _UNTOLD:
+        return _said(mention, "unsupported", f"no word near it says which {mention.dimension} it is")
     if mention.role not in _CLAIMS:
         return _said(mention, "not a figure", f"a {mention.dimension.replace('_', ' ')} that claims nothing")
     why = "no figure of the study says this" if records.figures else _NO_FIGURES

@@ -31,13 +31,19 @@ def summary(checked: Sequence[Checked], *, figures: bool) -> str:
     counts = {verdict: sum(one.counts()[verdict] for one in checked) for verdict in VERDICTS}
     number = sum(counts.values()) - counts["not a figure"]
     total = f"{number} {'quantity' if number == 1 else 'quantities'}"
+    quiet = counts["not a figure"]
+    others = (
+        f"; {quiet} other {'number claims' if quiet == 1 else 'numbers claim'} nothing (--all)"
+        if quiet
+        else ""
+    )
     if not figures:
         return (
-            f"{total}, {counts['impossible']} impossible;"
+            f"{total}, {counts['impossible']} impossible{others};"
             " no study was named (--study FOLDER), so none was compared with a figure"
         )
     parts = ", ".join(f"{counts[verdict]} {verdict}" for verdict in VERDICTS if verdict != "not a figure")
-    return f"{total}: {parts}"
+    return f"{total}: {parts}{others}"
 
 
 def findings_data(checked: Sequence[Checked]) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from flyoff.core.units import celsius, ft, kt
 from flyoff.draft.check import check_draft
 from flyoff.draft.claims import Known, Records
 from flyoff.draft.markdown import markdown_blocks
-from flyoff.draft.output import findings_data, lines
+from flyoff.draft.output import findings_data, lines, summary
 from flyoff.draft.page import html_page
 from flyoff.draft.relations import RELATIONS
 from flyoff.draft.text import Draft
@@ -137,6 +137,13 @@ def test_lines_and_data_say_the_same():
     data = json.loads(json.dumps(findings_data(checked)))
     keys = {"file", "line", "column", "time", "text", "verdict", "why", "expected", "figure", "relation"}
     assert {frozenset(f) for f in data["findings"]} == {frozenset(keys)}
+
+
+def test_what_the_text_does_not_tell_is_said():
+    checked = [check("We saw " + ", ".join(f"{100 + i} knots" for i in range(20)) + " on 3 days.")]
+    assert [f.verdict for f in checked[0].findings] == 20 * ["unsupported"] + ["not a figure"]
+    assert summary(checked, figures=True).startswith("20 quantities: ")
+    assert "; 1 other number claims nothing (--all)" in summary(checked, figures=False)
 
 
 def test_the_page_marks_each_quantity_and_escapes_the_text():
