@@ -39,6 +39,9 @@ BASES = {
 }
 """Each basis: its mark and what it means."""
 
+METHODS = "How the figures were worked out"
+"""The caption of the table of methods."""
+
 _DEMANDED: dict[Kind, str] = {
     "handbook": (
         "The terms demand the printed handbook: every speed, fuel flow, climb, range and trip rests on its"
@@ -235,9 +238,7 @@ def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
 
 def _method(comparison: Comparison) -> Part:
     rows = tuple(Row(_sentence(method), (Cell(source),)) for method, source in methods(comparison))
-    table = Table(
-        "How the figures were worked out", "Method", (Column("Source"),), (Group("", rows),), figures=False
-    )
+    table = Table(METHODS, "Method", (Column("Source"),), (Group("", rows),), figures=False)
     words = Text(
         "Uncertainty is carried by drawing every uncertain input many times and computing each figure draw by"
         " draw (JCGM 101:2008). Figures come from the records alone: the same records give the same report."

@@ -21,7 +21,7 @@ from flyoff.report.blocks import (
     Table,
     Text,
 )
-from flyoff.report.document import BASES
+from flyoff.report.document import BASES, METHODS
 from flyoff.report.html import printed
 from flyoff.report.pdf_traces import appendix, traced_figures
 
@@ -85,13 +85,20 @@ def _document(document: Document, drawings: Mapping[str, Drawing], marks: Mappin
             {
                 "anchor": part.anchor,
                 "title": part.title,
-                "blocks": [_block(block, drawings, traces) for block in part.blocks],
+                "blocks": [
+                    _block(block, drawings, traces) for block in part.blocks if _is_set(block, document)
+                ],
             }
             for part in document.parts
         ],
         "marks": {key: _standalone(mark) for key, mark in marks.items()},
         "appendix": appendix(document, traces.told) if document.index else None,
     }
+
+
+def _is_set(block: Block, document: Document) -> bool:
+    """Tell whether a block is set: the table of methods is not where the traces number them."""
+    return not (document.index and isinstance(block, Table) and block.caption == METHODS)
 
 
 def _numbered(told: Any, wording: Wording) -> Any:

@@ -1,4 +1,4 @@
-"""The traces as a printed appendix: inputs and methods numbered once, each figure by those numbers."""
+"""The traces as a printed appendix: inputs, methods and remarks told once, each figure by their numbers."""
 
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from typing import Any, TypeAlias, TypeVar
@@ -42,15 +42,16 @@ def _notes(document: Document) -> dict[str, TraceNote]:
 def appendix(document: Document, told: Collection[str]) -> _Record:
     """Return the traces of some figures of a document."""
     notes, shown = _notes(document), set(shown_figures(document))
-    inputs = _numbered(
-        given for key, note in notes.items() if key in told for given in note.inputs if not given.figure
-    )
-    methods = _numbered(_method(note) for key, note in notes.items() if key in told)
+    traced = [note for key, note in notes.items() if key in told]
+    given = _by_source(given for note in traced for given in note.inputs if not given.figure)
+    inputs = _numbered(entry for _, _, entries in given for entry in entries)
+    methods = _numbered(_method(note) for note in traced)
+    remarks = _numbered(remark for note in traced for remark in _remarks(note))
     groups = [
         {
             "name": name,
             "traces": [
-                _trace(note, inputs, methods, told, shown=note.figure.key in shown)
+                _trace(note, name, inputs, methods, remarks, told, shown=note.figure.key in shown)
                 for note in group
                 if note.figure.key in told
             ],
@@ -58,7 +59,15 @@ def appendix(document: Document, told: Collection[str]) -> _Record:
         for name, group in document.index
     ]
     return {
-        "inputs": [{"label": i.label, "text": i.text, "where": i.where, "source": i.source} for i in inputs],
+        "inputs": [
+            {
+                "label": label,
+                "source": source,
+                "entries": [(inputs[entry], entry.text, entry.where) for entry in entries],
+            }
+            for source, label, entries in given
+        ],
+        "remarks": list(remarks),
         "methods": [{"text": text, "source": source} for text, source in methods],
         "groups": [group for group in groups if group["traces"]],
         "left_out": len(notes.keys() - shown - set(told)),
@@ -82,6 +91,19 @@ def _numbered(things: Iterable[T]) -> dict[T, int]:
     return {thing: number for number, thing in enumerate(dict.fromkeys(things), 1)}
 
 
+def _by_source(inputs: Iterable[TraceInput]) -> list[tuple[str, str, list[TraceInput]]]:
+    """Return different inputs under their source and label, in the order met."""
+    found: dict[str, dict[str, list[TraceInput]]] = {}
+    for given in dict.fromkeys(inputs):
+        found.setdefault(given.source, {}).setdefault(given.label, []).append(given)
+    return [(source, label, entries) for source, under in found.items() for label, entries in under.items()]
+
+
+def _remarks(note: TraceNote) -> tuple[str, ...]:
+    """Return what is said of a figure: its terms that differ, and its remarks."""
+    return (*(f"{name}: {text}" for name, text in note.figure.terms.items()), *note.figure.remarks)
+
+
 def _method(note: TraceNote) -> tuple[str, str]:
     trace = note.figure.trace
     return method_words(trace.method), trace.source
@@ -89,8 +111,10 @@ def _method(note: TraceNote) -> tuple[str, str]:
 
 def _trace(
     note: TraceNote,
+    group: str,
     inputs: Mapping[TraceInput, int],
     methods: Mapping[tuple[str, str], int],
+    remarks: Mapping[str, int],
     told: Collection[str],
     *,
     shown: bool,
@@ -102,15 +126,14 @@ def _trace(
         value = " ".join(filter(None, (parts.value, f"± {parts.u95}" if parts.u95 else "", parts.unit)))
     return {
         "key": figure.key,
-        "title": note.title,
+        "title": note.title.removeprefix(f"{group}: "),
         "value": value,
         "basis": figure.basis,
         "extrapolated": figure.extrapolated,
-        "terms": [f"{name}: {text}" for name, text in figure.terms.items()],
         "method": methods[_method(note)],
         "inputs": _runs({inputs[given] for given in note.inputs if not given.figure}),
         "figures": [(key, key in told) for key in dict.fromkeys(i.figure for i in note.inputs if i.figure)],
-        "remarks": list(figure.remarks),
+        "remarks": _runs({remarks[remark] for remark in _remarks(note)}),
         "shown": shown,
     }
 

@@ -4,6 +4,7 @@ PDF/UA-1 is ISO 14289-1:2014: a title shown, a language, all real content tagged
 """
 
 import io
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -14,8 +15,8 @@ from pypdf.generic import DictionaryObject, IndirectObject
 
 from flyoff.core.caution import CAUTION
 from flyoff.report import html
-from flyoff.report.blocks import Cell, Document, Drawing, Table
-from flyoff.report.document import build_document
+from flyoff.report.blocks import Block, Cell, Document, Drawing, Table
+from flyoff.report.document import METHODS, build_document
 from flyoff.report.pdf import PAPERS, Typesetter
 from flyoff.report.pdf_traces import appendix, shown_figures, traced_figures
 from helpers import comparison_fixture as fixture
@@ -95,13 +96,23 @@ def test_says_that_it_is_accessible(reader: PdfReader, document: Document) -> No
 
 def test_every_picture_has_words_and_every_table_heads(reader: PdfReader, document: Document) -> None:
     found = list(tags(reader))
-    blocks = [block for part in document.parts for block in part.blocks]
+    blocks = _set_blocks(document)
     alts = {str(tag["/Alt"]) for tag in found if tag.get("/S") == "/Figure"}
     assert alts == {f"In words: {b.name}" for b in blocks if b.kind == "picture"}
     kinds = [tag.get("/S") for tag in found]
     assert kinds.count("/Table") == sum(block.kind == "table" for block in blocks)
     heads = sum(1 + len(b.columns) for b in blocks if isinstance(b, Table))
     assert kinds.count("/TH") >= heads
+
+
+def _set_blocks(document: Document) -> list[Block]:
+    """Return the blocks that the paper shows as such: its traces tell the methods."""
+    return [
+        block
+        for part in document.parts
+        for block in part.blocks
+        if not (isinstance(block, Table) and block.caption == METHODS)
+    ]
 
 
 def test_fonts_are_all_embedded(reader: PdfReader) -> None:
@@ -148,6 +159,8 @@ def _cells(table: Table) -> Iterator[Cell]:
 def test_the_appendix_holds_what_shown_figures_rest_on(document: Document) -> None:
     told = appendix(document, traced_figures(document))
     traces = {trace["key"]: trace for group in told["groups"] for trace in group["traces"]}
+    numbers = [number for under in told["inputs"] for number, _, _ in under["entries"]]
+    assert numbers == list(range(1, len(numbers) + 1))
     notes = {note.figure.key: note for _, group in document.index for note in group}
     apart = {key for key, note in notes.items() if "draw by draw" in note.figure.trace.method}
     assert set(shown_figures(document)) - apart <= set(traces)
@@ -155,9 +168,29 @@ def test_the_appendix_holds_what_shown_figures_rest_on(document: Document) -> No
         for key, linked in trace["figures"]:
             assert linked == (key in traces)
             assert linked or key in apart
-        assert all(1 <= a <= b <= len(told["inputs"]) for a, b in trace["inputs"])
+        assert all(1 <= a <= b <= len(numbers) for a, b in trace["inputs"])
+        assert all(1 <= a <= b <= len(told["remarks"]) for a, b in trace["remarks"])
         assert 1 <= trace["method"] <= len(told["methods"])
     assert told["left_out"] == len(notes.keys() - set(traces) - set(shown_figures(document)))
+
+
+def test_the_appendix_tells_each_thing_once_and_all_of_it(document: Document) -> None:
+    told = appendix(document, traced_figures(document))
+    entries = {
+        number: (under["label"], text, where, under["source"])
+        for under in told["inputs"]
+        for number, text, where in under["entries"]
+    }
+    assert len(set(entries.values())) == len(entries)
+    heads = [under["source"] for under in told["inputs"]]
+    assert len([head for head, _ in itertools.groupby(heads)]) == len(set(heads))
+    notes = {note.figure.key: note for _, group in document.index for note in group}
+    for trace in (trace for group in told["groups"] for trace in group["traces"]):
+        note = notes[trace["key"]]
+        given = {(i.label, i.text, i.where, i.source) for i in note.inputs if not i.figure}
+        assert {entries[n] for a, b in trace["inputs"] for n in range(a, b + 1)} == given
+        said = {told["remarks"][n - 1] for a, b in trace["remarks"] for n in range(a, b + 1)}
+        assert said == {*note.figure.remarks, *(f"{n}: {t}" for n, t in note.figure.terms.items())}
 
 
 def test_texts_are_set_as_they_stand(typesetter: Typesetter, document: Document) -> None:
