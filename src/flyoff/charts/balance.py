@@ -18,12 +18,12 @@ from flyoff.charts.style import (
     Setting,
     Spec,
     definition,
+    evenly,
     looks,
     second_line,
     shortened,
     text_width,
     words,
-    wrapped,
 )
 from flyoff.comparison.results import BalanceTrack, Comparison
 from flyoff.core.units import inch, lb
@@ -120,10 +120,7 @@ def _remark(tracks: list[BalanceTrack], room: float, text: float) -> list[str]:
     """Return what is said of an airplane's balance in at most two lines."""
     remark = "; ".join(dict.fromkeys(t.remark for t in tracks))
     remark = remark[:1].upper() + remark[1:]
-    lines = wrapped(remark, room, 0.92 * text)
-    even = wrapped(remark, 0.55 * text_width(remark, 0.92 * text), 0.92 * text)
-    if len(lines) == len(even) == 2:
-        return even
+    lines = evenly(remark, room, 0.92 * text)
     return lines if len(lines) <= 2 else [lines[0], shortened(" ".join(lines[1:]), room, 0.92 * text)]
 
 
@@ -212,4 +209,4 @@ def screens(comparison: Comparison) -> int:
     return math.ceil(len(_panels(comparison)) / _ON_A_SCREEN)
 
 
-CHART = Chart("balance", TITLE, drawn, subtitle, chart, alt, screens)
+CHART = Chart("balance", TITLE, drawn, subtitle, chart, alt, screens=screens)

@@ -71,7 +71,7 @@ def subtitle(comparison: Comparison) -> str:
 def _size(setting: Setting, width_m: float, height_m: float) -> list[str]:
     """Return measures in both systems of units, or in one for the house to restate."""
     if setting.wording.system != "as written":
-        return [f"{100 * width_m:.0f} cm ×", f"{100 * height_m:.0f} cm"]
+        return [f"{100 * width_m:.0f} cm wide", f"{100 * height_m:.0f} cm high"]
     pairs = (("cm", 0.01), ("in", inch))
     return [f"{width_m / unit:.0f} × {height_m / unit:.0f} {label}" for label, unit in pairs]
 
@@ -160,24 +160,32 @@ def _cell(
     for number, door in enumerate(cabin.doors, 1):
         at, sill = x + number * slot, ground - (door.sill_m or 0.0) * layout.scale
         yield _box(at, sill, (door.width_m * layout.scale, door.height_m * layout.scale), look, setting, 0.0)
-        yield from _sill(door, at, sill, ground, layout, setting)
+        yield from _sill(door, at, sill, ground, setting)
     small = {"fontSize": _SMALL * text, "lineHeight": _LEADING * _SMALL * text}
     for number, lines in enumerate(_told(cabin, slot - 0.5 * text, setting)):
         below = ground + _LEADING * text
         yield words(lines, x + number * slot, below, theme.ink, setting, **small)
 
 
-def _sill(
-    door: DoorMeasures, x: float, sill: float, ground: float, layout: _Layout, setting: Setting
-) -> Iterator[Spec]:
-    """Yield how high the sill is, in the air below it where there is room to say so."""
+def _sill(door: DoorMeasures, x: float, sill: float, ground: float, setting: Setting) -> Iterator[Spec]:
+    """Yield how high the sill is: a measure from the ground to it, where there is room to say so."""
     size = 0.9 * setting.format.text
     if door.sill_m is None or ground - sill < 1.3 * size:
         return
+    middle = x + 0.5 * size
+    yield _rule((middle, sill), (middle, ground), setting)
+    for end in (sill, ground):
+        yield _rule((middle - 0.3 * size, end), (middle + 0.3 * size, end), setting)
     told = f"{format_number(100 * door.sill_m, 0)} cm"
-    across = max(door.width_m * layout.scale, 3.4 * size)
-    style = {"fontSize": size, "align": "center", "baseline": "middle"}
-    yield words([told], x + across / 2, (sill + ground) / 2, setting.theme.quiet, setting, **style)
+    style = {"fontSize": size, "baseline": "middle"}
+    yield words([told], middle + 0.6 * size, (sill + ground) / 2, setting.theme.quiet, setting, **style)
+
+
+def _rule(start: tuple[float, float], end: tuple[float, float], setting: Setting) -> Spec:
+    """Return a thin line."""
+    mark = {"type": "rule", "x": start[0], "y": start[1], "x2": end[0], "y2": end[1]}
+    style = {"color": setting.theme.quiet, "strokeWidth": 0.4 * setting.format.line}
+    return {"data": {"values": [{}]}, "mark": {**mark, **style}, "encoding": {}}
 
 
 def _box(

@@ -8,6 +8,7 @@ from flyoff.charts.style import Setting, Spec
 from flyoff.comparison.results import Comparison
 from flyoff.comparison.terms import Terms
 from flyoff.core.figure import format_number, supported_decimals
+from flyoff.core.wording import Wording
 
 S = TypeVar("S")
 
@@ -22,6 +23,8 @@ class Chart(Generic[S]):
     subtitle: Callable[[S], str]
     definition: Callable[[S, Setting], Spec]
     alt: Callable[[S], str]
+    worded: Callable[[S, Wording], str] | None = None
+    """The words where they count in a house's units themselves; those of `alt` are converted."""
     screens: Callable[[S], int] = lambda _: 1
     """How many screens it needs for words that can be read on each; `Setting.screen` asks for one."""
 

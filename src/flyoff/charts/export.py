@@ -33,7 +33,8 @@ def drawn(chart: Chart[S], subject: S, setting: Setting, prefix: str) -> str:
 
 def alt(chart: Chart[S], subject: S, setting: Setting) -> str:
     """Return a chart in words, in the house's units."""
-    return setting.wording.text(chart.alt(subject))
+    wording = setting.wording
+    return wording.text(chart.worded(subject, wording) if chart.worded else chart.alt(subject))
 
 
 def pdf(picture: str, title: str, words: str, house: House) -> bytes:

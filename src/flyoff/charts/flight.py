@@ -250,4 +250,4 @@ def alt(reduction: Reduction) -> str:
     return " ".join(parts)
 
 
-CHART = Chart("flight", TITLE, drawn, subtitle, chart, alt, screens)
+CHART = Chart("flight", TITLE, drawn, subtitle, chart, alt, screens=screens)

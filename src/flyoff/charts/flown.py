@@ -191,4 +191,4 @@ def screens(comparison: Comparison) -> int:
     return math.ceil(len(_panels(comparison)) / _ON_A_SCREEN)
 
 
-CHART = Chart("flown", TITLE, drawn, subtitle, chart, alt, screens)
+CHART = Chart("flown", TITLE, drawn, subtitle, chart, alt, screens=screens)

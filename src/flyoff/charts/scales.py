@@ -90,11 +90,14 @@ class ClockScale(Scale):
 def clock_scale(
     start_s: float, end_s: float, pixels: float, about: int, *, labelled: bool = True
 ) -> ClockScale:
-    """Return a time axis from start to end with at most about so many ticks."""
-    rough = max(end_s - start_s, 1.0) / max(about, 1)
+    """Return a time axis from start to end with about so many ticks, three of them or more."""
+    end_s = max(end_s, start_s + 1.0)
+    rough = (end_s - start_s) / max(about, 1)
     longest = CLOCK_STEPS_S[-1]
-    step = next((s for s in CLOCK_STEPS_S if s >= rough), math.ceil(rough / longest) * longest)
-    return ClockScale(start_s, max(end_s, start_s + 1.0), float(step), pixels, labelled)
+    steps = [*CLOCK_STEPS_S, math.ceil(rough / longest) * longest]
+    fit = next(n for n, step in enumerate(steps) if step >= rough)
+    scales = [ClockScale(start_s, end_s, float(step), pixels, labelled) for step in steps[fit::-1]]
+    return next((scale for scale in scales if len(scale.ticks) >= LEAST_TICKS), scales[-1])
 
 
 def clock(time_s: float) -> str:

@@ -1,5 +1,6 @@
 """The seat table drawn: how far each airplane goes with so many people and the terms' bags."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -7,13 +8,15 @@ import numpy as np
 from flyoff.charts.chart import Chart, printed, silent, wind_words
 from flyoff.charts.labels import Anchor, along, place
 from flyoff.charts.plot import Plot, point
-from flyoff.charts.scales import round_scale
+from flyoff.charts.scales import Scale, round_scale
 from flyoff.charts.style import Look, Setting, Spec, definition, frame, looks, text_width
 from flyoff.comparison.results import Comparison
 from flyoff.core.typing import Array
 from flyoff.core.units import nmi
 
 TITLE = "Range by people aboard"
+_MOST_TICKS = 10
+"""Numbers of people that are all named on the axis."""
 
 
 def _bags(comparison: Comparison) -> str:
@@ -60,7 +63,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     known = _known(comparison)
     most = max(seat.occupants for seat in comparison.seats)
     plot = Plot(
-        round_scale([0.6, most + 0.4], inner.plot_width, most, snap=False),
+        Scale(0.4, most + 0.6, float(math.ceil(most / _MOST_TICKS)), inner.plot_width),
         round_scale([v for _, far in known.values() for v in far], inner.plot_height, 6, zero=True),
         "People aboard",
         "Range, nmi",

@@ -353,7 +353,8 @@ def evenly(text: str, width: float, size: float) -> list[str]:
     if len(lines) < 2:
         return lines
     narrower = [
-        wrapped(text, share * text_width(text, size) / len(lines), size) for share in (1.02, 1.1, 1.2)
+        wrapped(text, share * text_width(text, size) / len(lines), size)
+        for share in (1.02, 1.1, 1.2, 1.35, 1.5)
     ]
     return next((even for even in narrower if len(even) == len(lines)), lines)
 

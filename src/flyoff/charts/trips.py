@@ -79,7 +79,8 @@ def _lines(comparison: Comparison, wording: Wording) -> tuple[list[_Line], float
         )
         label = wording.unit("nmi")
         distance = find_unit(label, "length").from_si(legs[0].distance_m)
-        lines.append(_Line(y, f"{trip}, {distance:,.0f} {label}"))
+        length = "" if math.isnan(distance) else f", {distance:,.0f} {label}"
+        lines.append(_Line(y, f"{trip}{length}"))
         lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
         y = lines[-1].y + _HEADING
     return lines, y - _HEADING + 1.0
@@ -180,11 +181,11 @@ def _stops(comparison: Comparison, leg: TripLeg) -> str:
     return f"{count} stop{'' if count == 1 else 's'}"
 
 
-def alt(comparison: Comparison) -> str:
-    """Return the chart in words, from its numbers."""
+def alt(comparison: Comparison, wording: Wording = AS_WRITTEN) -> str:
+    """Return the chart in words, from its numbers; distances in the house's unit, as the chart has them."""
     names = {entry.key: entry.name for entry in comparison.entries}
     parts = []
-    for line in _lines(comparison, AS_WRITTEN)[0]:
+    for line in _lines(comparison, wording)[0]:
         if line.leg is None:
             parts.append(f"{line.heading}:")
             continue
@@ -199,4 +200,4 @@ def alt(comparison: Comparison) -> str:
     return f"Time and fuel of each trip. {' '.join(parts)}".rstrip(";") + "."
 
 
-CHART = Chart("trips", TITLE, drawn, subtitle, chart, alt)
+CHART = Chart("trips", TITLE, drawn, subtitle, chart, alt, worded=alt)

@@ -6,6 +6,7 @@ import pytest
 
 from flyoff.charts import cabin
 from flyoff.charts.style import LIGHT, PAGE, PHONE, SCREEN, Setting
+from flyoff.core.wording import Wording
 from helpers import comparison_fixture
 
 
@@ -34,3 +35,9 @@ def test_both_systems_of_units_and_what_is_not_measured() -> None:
     assert "Lomvi 4: cabin 121 cm wide and 117 cm high; door left front 88 cm by 94 cm, sill 61 cm up." in (
         cabin.alt(comparison)
     )
+
+
+def test_a_metric_house_says_which_measure_is_which() -> None:
+    spec = cabin.chart(comparison_fixture.comparison(), Setting(LIGHT, PHONE, wording=Wording("metric")))
+    said = [line for u in spec["layer"] if u["mark"]["type"] == "text" for line in u["mark"]["text"]]
+    assert {"121 cm wide", "117 cm high", "88 cm wide", "94 cm high"} <= set(said)

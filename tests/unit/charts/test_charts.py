@@ -89,6 +89,15 @@ def test_the_alternative_text_tells_the_numbers(name: str, words: str) -> None:
     assert words in chart.alt(comparison_fixture.comparison())
 
 
+def test_every_number_of_people_is_named_on_its_axis() -> None:
+    comparison = comparison_fixture.comparison()
+    chart = next(chart for chart in CHARTS if chart.name == "seat_table")
+    spec = chart.definition(comparison, Setting())
+    axes = [u["encoding"]["x"]["axis"] for u in spec["layer"] if "x" in u.get("encoding", {})]
+    most = max(seat.occupants for seat in comparison.seats)
+    assert all(axis["values"] == [float(n) for n in range(1, most + 1)] for axis in axes)
+
+
 def test_charts_without_evidence_are_not_drawn() -> None:
     whole = comparison_fixture.comparison()
     bare = replace(

@@ -68,6 +68,16 @@ def test_a_metric_house_shows_no_us_unit(chart: Chart[Any]) -> None:
         assert [text for text in said if US_UNITS.search(text)] == []
 
 
+def test_the_words_of_trips_count_the_same_kilometres_as_the_chart() -> None:
+    chart = next(chart for chart in CHARTS if chart.name == "trips")
+    comparison = comparison_fixture.comparison()
+    setting = Setting(wording=METRIC)
+    headings = [text for text in texts(drawn(chart, setting)) if text.endswith(" km")]
+    said = export.alt(chart, comparison, setting)
+    assert headings
+    assert [heading for heading in headings if f"{heading}:" not in said] == []
+
+
 def test_a_metric_axis_has_round_numbers_where_they_belong() -> None:
     chart = CHARTS[0]
     spec = chart.definition(comparison_fixture.comparison(), Setting(wording=METRIC))

@@ -200,6 +200,11 @@ def test_a_clock_is_read_in_steps_that_people_use(seconds: int, step: int) -> No
     assert all(tick % step == 0 for tick in scale.ticks)
 
 
+@pytest.mark.parametrize("start", [0.0, 500.0, 1700.0])
+def test_a_narrow_clock_has_three_ticks(start: float) -> None:
+    assert len(clock_scale(start, start + 4000.0, 300.0, 2).ticks) >= 3
+
+
 # velocity circles
 
 
