@@ -122,17 +122,20 @@ _PER: dict[tuple[str, str], str] = {
 }
 _COSTS = {"h": "hourly_cost", "year": "yearly_cost", "time": "other_cost", "length": "cost_per_distance"}
 _MONTH = Measure("month", "time", 30.4 * 86400)
+_HOUR = measure_named("h")
 _DENOMINATORS: dict[str, Measure] = {
     "year": Measure("year", "time", 365.25 * 86400),
     "month": _MONTH,
     "week": Measure("week", "time", 7 * 86400),
     "day": Measure("day", "time", 86400.0),
     "night": Measure("day", "time", 86400.0),
+    "flying hour": _HOUR,
+    "flight hour": _HOUR,
     "kwh": Measure("kWh", "energy", 3.6e6),
     "kilowatt hour": Measure("kWh", "energy", 3.6e6),
     "inch": Measure("in", "length", inch),
 }
-_HOUR, _HP = measure_named("h"), measure_named("hp")
+_HP = measure_named("hp")
 _HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
 
 
@@ -167,7 +170,7 @@ def _simple(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
 def _per(tokens: Tokens, i: int) -> int:
     """Return the token behind 'per', 'an', '/', 'to the', or 0 where no such word stands."""
     word = tokens.word(i)
-    if word in ("per", "a", "an", "/", "each"):
+    if word in ("per", "a", "an", "/", "each", "every"):
         return i + 1
     if word == "to" and tokens.word(i + 1) in ("the", "a"):
         return i + 2

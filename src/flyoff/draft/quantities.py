@@ -164,6 +164,8 @@ def _small_word(tokens: Tokens, mention: Mention) -> bool:
 
 
 def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tuple[Measure, ...]) -> Mention:
+    if measures[0].dimension == "money":
+        measures = _per_period(tokens, first, measures)
     start, stop = tokens.starts[first], tokens.ends[end - 1]
     hedge = _hedge(tokens, first, end)
     if measures[0].dimension.startswith("money") and number.value >= 1000:
@@ -173,6 +175,21 @@ def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tup
         measures[0].dimension, readings_of(number, measures, hedge), hedge, measures[0].role,
         other=number.other,
     )  # fmt: skip
+
+
+_IS_PAID = {"costs", "cost", "is", "was", "at", "comes", "to", "runs", "about", "some", "nearly", "over", ":"}
+
+
+def _per_period(tokens: Tokens, first: int, money: tuple[Measure, ...]) -> tuple[Measure, ...]:
+    """Return what an amount is per, where that goes before it: 'an hour costs CHF 229, a year CHF 50,000'."""
+    at = first - 1
+    while tokens.word(at) in _IS_PAID and at > first - 5:
+        at -= 1
+    for back in (1, 2):  # 'an hour', 'a flying hour'
+        measures, end = quotient_at(tokens, money, at - back)
+        if end == at + 1:
+            return measures
+    return money
 
 
 def _hedge(tokens: Tokens, first: int, end: int) -> str:

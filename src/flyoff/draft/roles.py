@@ -85,6 +85,8 @@ _COMPILED = {
     dimension: tuple((role, re.compile(rf"\b(?:{words})\b")) for role, words in cues)
     for dimension, cues in _CUES.items()
 }
+_ONLY = {dimension: cues[-1][0] for dimension, cues in _CUES.items() if cues[-1][1].split("|")[-1] == r"\w+"}
+"""What a quantity of a dimension is where no word says more."""
 _DIFFERENCE = re.compile(
     r"^ ?(?:lighter|heavier|faster|slower|more|less|fewer|longer|shorter|dearer|cheaper|sooner|later"
     r"|earlier|quicker|higher|lower|greater|smaller|larger|better|worse|ahead|to spare|apart|farther"
@@ -218,6 +220,7 @@ def _role(
         for distance, from_behind in ((ahead, False), (back, True)):
             if distance is not None and distance < best:
                 best, role, behind = distance, name, from_behind
+    role = role or _ONLY.get(dimension, "")
     if not role and _RESTATED.search(close_before):
         earlier = ()
     return _by_kind(mention, role, best, earlier), behind and best < 1

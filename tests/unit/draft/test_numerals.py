@@ -98,6 +98,10 @@ def test_words_come_back_as_the_number(number):
         ("2 h 07", "time", 2 + 7 / 60, "h"),
         ("2h07", "time", 2 + 7 / 60, "h"),
         ("2h07m", "time", 2 + 7 / 60, "h"),
+        ("an hour costs CHF 229", "money_per_time", 229, "CHF/h"),
+        ("a flying hour is about 240 francs", "money_per_time", 240, "CHF/h"),
+        ("we paid $5 every hour", "money_per_time", 5, "USD/h"),
+        ("the new airplane is $500,000", "money", 500_000, "USD"),
     ],
 )
 def test_quantities(text, dimension, number, label):
