@@ -201,16 +201,19 @@ def _build(options: argparse.Namespace) -> int:
         result = build_edition(options.folder, name, progress, film=options.film)
     else:
         result = build(options.folder, progress, film=getattr(options, "film", False))
+    for problem in result.study.folder.unflyable:
+        print(problem, file=sys.stderr)
+    status = FINDINGS if result.study.folder.unflyable else DONE
     if options.json:
         _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})
-        return DONE
+        return status
     from flyoff.study.summary import print_comparison
 
     print_comparison(result.comparison, result.study.folder.house.wording)
     print(f"\n{CAUTION}\n\nReport: {result.report}")
     if getattr(options, "edition", None) is not None:
         print(f"Edition: {options.folder / 'editions' / options.edition}")
-    return DONE
+    return status
 
 
 def _rebuild(options: argparse.Namespace) -> int:

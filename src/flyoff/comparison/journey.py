@@ -55,8 +55,8 @@ def journey(
     if case.terms.altitudes:
         curve, speeds = curve_of(case), speed_curve(case)
         figures += best_figures(curve)
-    if routes:
-        ring = range_ring(case, most_used(routes)[0], ring_levels(case, routes))
+    if places := most_used(routes):
+        ring = range_ring(case, places[0], ring_levels(case, routes))
     payloads = payload_range(case, loaded(case, cells, {figure.key: figure for figure in seated}))
     return Journey(figures, legs, reserves, powers, curve, ring, speeds, payloads)
 

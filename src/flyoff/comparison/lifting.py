@@ -85,6 +85,8 @@ def _why_not(case: Case, of: Ready, aboard: Sequence[Person], bags_kg: float) ->
     loading = load(case.airplane, [person.mass_kg for person in aboard], bags_kg)
     if loading.shortfall:
         return loading.shortfall
+    if of.capacity_kg < of.taxi_kg + of.reserve_kg:
+        return "the tanks hold less than taxi and reserve need"
     over = case.overweight(loading.mass_kg)
     if over or np.isfinite(fuel_by_weight_kg(of, loading, case.empty_kg[:1])[0]):
         return over or "no seating and stowing keeps the balance"

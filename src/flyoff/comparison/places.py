@@ -1,5 +1,6 @@
 """Where airports are: the study's own airfields first, then an open data package."""
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -38,6 +39,11 @@ class Spot:
     elevation_m: float
     source: str
 
+    @property
+    def known(self) -> bool:
+        """Whether anybody knows where it is."""
+        return not math.isnan(self.latitude_deg)
+
     def as_input(self) -> Input:
         """Return the place as an input of a figure."""
         text = f"{self.name} ({self.latitude_deg:.4f}, {self.longitude_deg:.4f})"
@@ -68,15 +74,20 @@ def find_spot(code: str, airfields: Mapping[str, Airfield]) -> Spot | None:
     )
 
 
+def nowhere(code: str) -> Spot:
+    """Return the place of a code that nobody knows."""
+    return Spot(code, code, math.nan, math.nan, math.nan, "")
+
+
 def known_codes(airfields: Mapping[str, Airfield]) -> list[str]:
     """Return every code that can be found, for near-miss suggestions."""
     return [*airfields, *_airports()]
 
 
 def most_used(trips: Sequence[tuple[object, Spot, Spot]]) -> tuple[Spot, ...]:
-    """Return the places of some trips, each once, the one that most begin at first."""
+    """Return the known places of some trips, each once, the one that most begin at first."""
     starts = Counter(start.code for _, start, _ in trips)
-    every = {spot.code: spot for _, *ends in trips for spot in ends}
+    every = {spot.code: spot for _, *ends in trips for spot in ends if spot.known}
     return tuple(sorted(every.values(), key=lambda spot: -starts[spot.code]))
 
 

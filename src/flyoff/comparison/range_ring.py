@@ -15,7 +15,7 @@ COURSES_RAD = np.radians(np.arange(0.0, 360.0, 2.0))
 
 
 def range_ring(case: Case, home: Spot, levels: Sequence[Level] = ()) -> RangeRing | None:
-    """Return the terms' people's range in every direction, clockwise from north; None where it is missing.
+    """Return the terms' people's range in every direction, clockwise from north; None where none is.
 
     In the wind of some levels aloft, the same everywhere; without them
     against the terms' head wind, whichever way.
@@ -29,7 +29,8 @@ def range_ring(case: Case, home: Spot, levels: Sequence[Level] = ()) -> RangeRin
     if reached.range_m is None or reached.endurance_s is None or not np.isfinite(reached.range_m[0]):
         return None
     air_m, time_s = float(reached.range_m[0]), float(reached.endurance_s[0])
-    return RangeRing(case.key, COURSES_RAD, _over_ground(case, air_m / time_s, levels) * time_s)
+    ground_m_s = _over_ground(case, air_m / time_s, levels)
+    return RangeRing(case.key, COURSES_RAD, ground_m_s * time_s) if np.any(ground_m_s > 0) else None
 
 
 def _still(case: Case) -> Along:

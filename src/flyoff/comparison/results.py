@@ -124,6 +124,7 @@ class TripLeg:
     aircraft: str
     trip: str
     distance_m: float
+    """NaN where an end is not known."""
     nonstop: bool | None
     """None where the evidence is missing."""
     reason: str

@@ -47,6 +47,17 @@ class Way:
         return distance_m(self.start, self.end)
 
     @property
+    def fault(self) -> str:
+        """Why nobody can fly it; empty where somebody could."""
+        trip = self.trip
+        lost = [spot.code for spot in (self.start, self.end) if not spot.known]
+        if trip.alternate is not None and trip.alternate_distance is None:
+            lost.append(trip.alternate)
+        if lost:
+            return "; ".join(f"nobody knows an airport '{code}'" for code in lost)
+        return f"a trip from '{trip.start}' to itself" if self.start.code == self.end.code else ""
+
+    @property
     def ends(self) -> tuple[float, float, float, float]:
         """Latitude and longitude of start and end [rad]."""
         return (
@@ -137,6 +148,8 @@ def _flown(case: Case, way: Way, altitude_m: float, air: Along) -> Flown:
 def _outcome(flyer: Flyer, way: Way) -> Outcome:
     """Fly one way, at the altitude asked for or the best."""
     case, trip = flyer.case, way.trip
+    if way.fault:
+        return Outcome(way.name, trip, way.start, way.end, (), reason=way.fault, back=way.back)
     payload, fitted = flyer.fitted(trip)
     air = _air(case, way)
     altitude_m = (trip.altitude or case.terms.altitude).si

@@ -1,5 +1,6 @@
 """The tables that set airplanes side by side."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -147,7 +148,8 @@ def trips_table(comparison: Comparison) -> Table:
         words = {e.key: _nonstop(leg.nonstop, leg.reason) for e, leg in known}
         rows.append(Row("Nonstop", tuple(Cell(words.get(e.key, "—")) for e in comparison.entries)))
         distance = next(iter(legs.values())).distance_m / nmi
-        groups.append(Group(f"{trip}, {distance:,.0f} nmi{_ends(comparison, trip)}", tuple(rows)))
+        length = "" if math.isnan(distance) else f", {distance:,.0f} nmi"
+        groups.append(Group(f"{trip}{length}{_ends(comparison, trip)}", tuple(rows)))
     return Table("Each trip, airplane by airplane", "Trip", columns(comparison.entries), tuple(groups))
 
 

@@ -16,6 +16,7 @@ from flyoff.comparison.case import Case
 from flyoff.comparison.places import Spot, distance_m
 from flyoff.comparison.results import Comparison
 from flyoff.comparison.terms import Terms, Trip
+from flyoff.comparison.trip import Way
 from flyoff.core.caution import CAUTION
 from flyoff.core.units import find_unit, hour, kt, minute, nmi
 from flyoff.core.wording import Wording
@@ -30,6 +31,7 @@ MOST_NMI, MOST_WIND_KT, MOST_RESERVE_MIN = 3000, 60, 180
 def reader_page(comparison: Comparison, cases: Sequence[Case], routes: Routes, house: House = PLAIN) -> str:
     """Return the whole file as a house words it; `routes` are the study's trips, offered as a start."""
     wording = house.wording
+    routes = [route for route in routes if not Way(*route).fault]
     script = _asset("reader.js").strip()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     data = {

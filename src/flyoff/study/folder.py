@@ -34,6 +34,8 @@ class Folder:
     runways: tuple[RunwayField, ...] = ()
     house: House = PLAIN
     """How all that leaves it looks."""
+    unflyable: tuple[Problem, ...] = ()
+    """What keeps a trip of it from being flown by anybody."""
 
 
 def read_folder(path: Path) -> Folder:
@@ -47,7 +49,7 @@ def read_folder(path: Path) -> Folder:
     if not path.is_dir():
         raise Problems([Problem(Place(str(path)), "no such folder", "expected the folder of a study")])
     document = read_toml(path / "study.toml", "study.toml")
-    collector = Collector()
+    collector, unflyable = Collector(), Collector()
     sources = read_sources(path / "sources.toml", "sources.toml", collector)
     default = document.data.get("source")
     context = Context(document, default if isinstance(default, str) else None)
@@ -70,16 +72,18 @@ def read_folder(path: Path) -> Folder:
     trips: tuple[Route, ...] = ()
     runways = read_runways(record, document, collector) if record else ()
     if record:
-        terms, trips = read_routes(path, record, document, collector)
+        terms, trips = read_routes(path, record, document, collector, unflyable)
         record = record.model_copy(update={"terms": terms})
         _check_across(record, read, flights, document, collector)
     house = _house(path, collector)
+    if collector.problems:
+        collector.extend(unflyable.problems)
     collector.raise_any()
     assert record is not None
     sources |= {o.weight.source: SOURCES[o.weight.source] for o in record.terms.occupants
                 if o.weight.source in SOURCES}  # fmt: skip
     flown = tuple(flight for flight in flights if flight is not None)
-    return Folder(path, record, sources, read, flown, trips, runways, house)
+    return Folder(path, record, sources, read, flown, trips, runways, house, tuple(unflyable.problems))
 
 
 def _house(path: Path, collector: Collector) -> House:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from flyoff.comparison.aloft import WindSpread
-from flyoff.comparison.places import Airfield, Spot, distance_m, find_spot, known_codes
+from flyoff.comparison.places import Airfield, Spot, distance_m, find_spot, known_codes, nowhere
 from flyoff.comparison.reserves import rule_fault
 from flyoff.comparison.sounding import read_sounding
 from flyoff.comparison.terms import Terms, Trip
@@ -21,18 +21,24 @@ _FASTEST_WIND = 250 * kt
 
 
 def read_routes(
-    path: Path, record: StudyRecord, document: Document, collector: Collector
+    path: Path, record: StudyRecord, document: Document, collector: Collector, unflyable: Collector
 ) -> tuple[Terms, tuple[Route, ...]]:
-    """Return the terms with their soundings read, and each trip with its ends; faults in `collector`."""
+    """Return the terms with their soundings read, and each trip with its ends; faults in `collector`.
+
+    What only keeps one trip from being flown goes to `unflyable`: the rest of the study stands.
+    """
     terms = _with_soundings(path, record.terms, document, collector)
     fault = rule_fault(terms.reserve_rule, terms.reserve)
     if fault is not None:
         collector.add(document.place("terms", "reserve_rule"), *fault)
     _check_spread(terms.wind_spread, document.place("terms", "wind_spread"), collector)
-    routes = _trips(record, document, collector)
+    routes = _trips(record, document, collector, unflyable)
     for index, trip in enumerate(record.trips):
         _check_flying(trip, record, document, index, collector)
-    return terms, tuple(_with_alternate(route, record, document, collector) for route in routes)
+    return terms, tuple(
+        _with_alternate(index, route, record, document, (collector, unflyable))
+        for index, route in enumerate(routes)
+    )
 
 
 def _with_soundings(path: Path, terms: Terms, document: Document, collector: Collector) -> Terms:
@@ -74,8 +80,10 @@ def _check_spread(spread: WindSpread | None, place: Place, collector: Collector)
         collector.add(place, "neither or both", "expected mean and deviation, or a table of head winds")
 
 
-def _trips(record: StudyRecord, document: Document, collector: Collector) -> list[tuple[int, Route]]:
-    found: list[tuple[int, Route]] = []
+def _trips(
+    record: StudyRecord, document: Document, collector: Collector, unflyable: Collector
+) -> list[Route]:
+    found: list[Route] = []
     seen: dict[str, int] = {}
     for index, trip in enumerate(record.trips):
         place = document.place("trips", index, "name")
@@ -86,16 +94,15 @@ def _trips(record: StudyRecord, document: Document, collector: Collector) -> lis
             if not key:
                 collector.add(place, f"'{trip.name}' names nothing", "expected letters or digits in a name")
             seen.setdefault(key, place.line)
-        ends = [
-            find_place(code, record.airfields, document.place("trips", index, end), collector)
-            for end, code in (("start", trip.start), ("end", trip.end))
-        ]
+        start, end = (
+            find_place(code, record.airfields, document.place("trips", index, name), unflyable)
+            or nowhere(code)
+            for name, code in (("start", trip.start), ("end", trip.end))
+        )
         if trip.start == trip.end:
             place = document.place("trips", index, "end")
-            collector.add(place, f"a trip from '{trip.start}' to itself", "expected another airport")
-        start, end_spot = ends
-        if start is not None and end_spot is not None:
-            found.append((index, (trip, start, end_spot)))
+            unflyable.add(place, f"a trip from '{trip.start}' to itself", "expected another airport")
+        found.append((trip, start, end))
     return found
 
 
@@ -134,18 +141,19 @@ def _check_flying(
 
 
 def _with_alternate(
-    found: tuple[int, Route], record: StudyRecord, document: Document, collector: Collector
+    index: int, route: Route, record: StudyRecord, document: Document, found: tuple[Collector, Collector]
 ) -> Route:
-    """Return a trip with the distance from its end to its alternate."""
-    index, (trip, start, end) = found
+    """Return a trip with the distance from its end to its alternate; faults of the study, and of the trip."""
+    trip, start, end = route
+    collector, unflyable = found
     if trip.alternate is None:
         return trip, start, end
     place = document.place("trips", index, "alternate")
     if trip.alternate_distance is not None:
         collector.add(place, "an alternate beside its distance", "expected one of the two")
-    spot = find_place(trip.alternate, record.airfields, place, collector)
-    if spot is None:
-        return trip, start, end
+    spot = find_place(trip.alternate, record.airfields, place, unflyable)
+    if spot is None or not end.known:
+        return route
     if trip.alternate == trip.end:
         collector.add(place, f"'{trip.alternate}' is where the trip ends", "expected another airport")
     away = away_from(end, spot, place)

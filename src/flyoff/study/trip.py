@@ -106,7 +106,7 @@ def _record(path: Path) -> StudyRecord:
     collector.raise_any()
     assert record is not None
     record = record.model_copy(update={"trips": ()})
-    terms, _ = read_routes(path, record, document, collector)
+    terms, _ = read_routes(path, record, document, collector, collector)
     collector.raise_any()
     return record.model_copy(update={"terms": terms})
 
