@@ -176,7 +176,6 @@
 
   // A figure in each of some units, the first before the others.
   function told(figure, units) {
-    if (figure.missing) { return "—"; }
     var texts = units.map(function (unit) {
       var value = figure.value * unit.factor, spread = figure.half * unit.factor;
       var places = decimals(value, spread, figure.grain * unit.factor);
@@ -188,7 +187,6 @@
   function money(unit) { return [{ unit: unit, factor: 1 }]; }
 
   function clock(figure) {
-    if (!figure || figure.missing) { return "—"; }
     var minutes = Math.round(figure.value);
     var half = Math.max(Math.round(figure.half), 1);
     var rest = minutes % 60;
@@ -236,24 +234,41 @@
     row.querySelector(".goal").setAttribute("d", "M" + at + " 4V40");
   }
 
+  var PRINTED = {
+    range: function (figure) { return told(figure, data.units.trip); },
+    time: clock,
+    used: function (figure) { return told(figure, data.units.fuel); },
+    fuel: function (figure) { return told(figure, data.units.fuel); },
+    hour: function (figure) { return told(figure, money(data.currency + "/h")); },
+    year: function (figure) { return told(figure, money(data.currency)); }
+  };
+
+  function figures(found) {
+    var trip = found.trip, cost = found.cost;
+    return {
+      range: found.range, fuel: found.fuel,
+      time: trip.missing ? trip : trip.time, used: trip.missing ? trip : trip.used,
+      hour: cost && cost.hour, year: cost && cost.year
+    };
+  }
+
+  // Why there is no figure, the reason once: it stands in the words above, or in the cell before.
+  function gone(figure, said) {
+    if (!figure) { return "no prices in the study"; }
+    return figure.missing && (figure.missing === said ? "none, for the same reason" : figure.missing);
+  }
+
   function show(airplane, found, end, asked) {
     var row = document.getElementById("airplane-" + airplane.key);
     var verdict = does(found.trip);
     row.dataset.does = verdict.kind;
     set(row.querySelector(".does"), verdict.words);
-    var texts = {
-      range: told(found.range, data.units.trip),
-      time: clock(found.trip.time),
-      used: found.trip.missing ? "—" : told(found.trip.used, data.units.fuel),
-      fuel: told(found.fuel, data.units.fuel),
-      hour: found.cost && told(found.cost.hour, money(data.currency + "/h")),
-      year: found.cost && told(found.cost.year, money(data.currency))
-    };
+    var said = found.trip.missing;
     row.querySelectorAll("[data-part]").forEach(function (part) {
-      var name = part.dataset.part, cell = part.querySelector("dd");
-      var gone = (name === "hour" || name === "year") && found.cost && found.cost.year.missing;
-      cell.className = gone ? "gone" : "";
-      set(cell, gone || texts[name] || "—");
+      var name = part.dataset.part, figure = figures(found)[name], cell = part.querySelector("dd");
+      cell.className = !figure || figure.missing ? "gone" : "";
+      set(cell, gone(figure, said) || PRINTED[name](figure));
+      said = figure && figure.missing || said;
     });
     draw(row, found, end, asked);
     return verdict.kind;
@@ -279,12 +294,14 @@
     var most = found.reduce(function (far, f) {
       return Math.max(far, f.range.missing ? 0 : f.range.value + f.range.half);
     }, inner.trip);
+    var end = niceEnd(most * data.units.trip[0].factor) / data.units.trip[0].factor;
     var named = { nonstop: [], stops: [], not: [] };
     data.airplanes.forEach(function (airplane, i) {
-      named[show(airplane, found[i], niceEnd(most), inner)].push(airplane.name);
+      named[show(airplane, found[i], end, inner)].push(airplane.name);
     });
     set(document.getElementById("verdict"), sentence(named));
     set(document.getElementById("said"), said(asked));
+    set(document.getElementById("scale"), told({ value: end, half: 0 }, data.units.trip));
     return asked;
   }
 
