@@ -215,10 +215,15 @@ def _shown(parameter: Parameter, value_si: float) -> str:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A value left out of the fit, and what the fit to all the others says of it [SI]."""
+    """A value left out of the fit, and what the fit to all the others says of it [SI].
+
+    `rounding` is half of its printed step together with what half of theirs does to what
+    the others say, as independent errors add.
+    """
 
     observation: Observation
     predicted: float
+    rounding: float
 
     @property
     def difference(self) -> float:
@@ -226,8 +231,8 @@ class LeftOut:
         return self.predicted - self.observation.value
 
     def within(self, share: float) -> bool:
-        """Whether the difference is within half of the printed step and a share of the value."""
-        return abs(self.difference) <= self.observation.half_digit + share * abs(self.observation.value)
+        """Whether the difference is within the rounding and a share of the value."""
+        return abs(self.difference) <= self.rounding + share * abs(self.observation.value)
 
 
 def leave_one_out(fit: Fit) -> tuple[LeftOut, ...]:
@@ -247,7 +252,11 @@ def leave_one_out(fit: Fit) -> tuple[LeftOut, ...]:
     for row in np.flatnonzero(leverage > _WEIGHTY):
         moved[:, row] = _fitted_without(fit, int(row))
     predicted = np.diagonal(problem.predicted(moved)).copy()
-    return tuple(LeftOut(o, float(value)) for o, value in zip(fit.observations, predicted, strict=True))
+    told_by = solution.jacobian @ inverse @ weighted.T / (1 - np.minimum(leverage, 1 - 1e-9))[:, None]
+    np.fill_diagonal(told_by, 1.0)
+    halves = np.array([o.half_digit for o in fit.observations]) / solution.sigma
+    rounding = np.sqrt(np.square(told_by * halves).sum(axis=1)) * solution.sigma
+    return tuple(map(LeftOut, fit.observations, predicted.tolist(), rounding.tolist()))
 
 
 def _fitted_without(fit: Fit, row: int) -> Array:
