@@ -3,6 +3,7 @@
 import argparse
 import io
 import json
+import re
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -12,11 +13,14 @@ from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 
 DONE, FINDINGS, FAILED = 0, 1, 2
+_BELOW_ZERO = re.compile(r"^-(?=[\d.])")
+"""The hyphen of a number below zero, which is no option: ``--people -5kg``."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""
-    options = _parser().parse_args(arguments)
+    told = sys.argv[1:] if arguments is None else arguments
+    options = _parser().parse_args([_BELOW_ZERO.sub("−", word) for word in told])
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that lacks ± still shows the rest

@@ -34,7 +34,7 @@ from flyoff.comparison.results import (
 )
 from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
-from flyoff.comparison.through_flight import Ready
+from flyoff.comparison.through_flight import Ready, empty_outside
 from flyoff.core.figure import AGAINST, Figure, difference, slug
 from flyoff.model.doubts import table_doubts
 from flyoff.model.statement import Book
@@ -215,7 +215,7 @@ def _unequal(figure: Figure, term: str, one: str, other: str) -> Figure:
 def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
     airplane = case.airplane
     lacking = (f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
-    remarks = (*lacking, *map(str, table_doubts(case.dossier)))
+    remarks = (*lacking, *empty_outside(ready(case)), *map(str, table_doubts(case.dossier)))
     return Entry(
         case.key,
         airplane.name,

@@ -13,6 +13,7 @@ from flyoff.comparison.through_flight import (
     Ready,
     Way,
     corners,
+    empty_outside,
     fuel_by_weight_kg,
     most_fuel_kg,
     track,
@@ -89,7 +90,7 @@ def _why_not(case: Case, of: Ready, aboard: Sequence[Person], bags_kg: float) ->
         return "the tanks hold less than taxi and reserve need"
     over = case.overweight(loading.mass_kg)
     if over or np.isfinite(fuel_by_weight_kg(of, loading, case.empty_kg[:1])[0]):
-        return over or "no seating and stowing keeps the balance"
+        return over or "; ".join(("no seating and stowing keeps the balance", *empty_outside(of)))
     return "people and bags leave no weight for the fuel of taxi and reserve"
 
 

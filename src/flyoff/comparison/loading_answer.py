@@ -16,7 +16,7 @@ from flyoff.comparison.through_flight import (
     Margin,
     Ready,
     State,
-    corners,
+    empty_outside,
     envelope_margins,
     inside,
     states,
@@ -24,7 +24,6 @@ from flyoff.comparison.through_flight import (
 )
 from flyoff.dossier.airplane import Envelope
 from flyoff.dossier.loading import MASS_TOLERANCE_KG, Person
-from flyoff.physics.balance import arm_limits
 
 FILLED = (1.0, 0.75, 0.5, 0.25)
 """The shares of full tanks for which the most baggage is asked."""
@@ -156,17 +155,7 @@ def _in_envelope(
 
 def _remarks(ready: Ready) -> list[str]:
     """Return what a reader should know of the airplane before its loading."""
-    arm_m = ready.empty_moment_kg_m / ready.empty_kg
-    said = []
-    for envelope in ready.airplane.envelopes:
-        arms, masses = corners(envelope)
-        mass_kg = min(max(ready.empty_kg, float(masses.min())), float(masses.max()))
-        forward, aft = arm_limits(mass_kg, arms, masses)
-        if not float(forward) <= arm_m <= float(aft):
-            said.append(
-                f"the empty airplane alone is outside the {envelope.name} envelope: {arm_m:.3f} m,"
-                f" where {float(forward):.3f} to {float(aft):.3f} m is allowed"
-            )
+    said = empty_outside(ready)
     if not ready.airplane.fuel_order and len(ready.airplane.tanks) > 1:
         said.append("the dossier gives no order of tanks: all are drawn on together, each by its size")
     return said

@@ -11,7 +11,7 @@ from flyoff.comparison.cost import price_sample, worth
 from flyoff.comparison.cruise import cruise_sample
 from flyoff.comparison.results import Row, Swing
 from flyoff.core.draws import half_width_95
-from flyoff.core.figure import Figure, Input
+from flyoff.core.figure import Figure, Input, supported_decimals
 from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array, Floats
@@ -286,6 +286,7 @@ def _an_hour(of: Values) -> float:
 
 def _swing(case: Case, name: str, given: Assumption, ends: tuple[float, float]) -> tuple[Figure, Swing]:
     unit = (f"{case.money.currency}/h", "money_per_time")
+    half = abs(ends[1] - ends[0]) / 2 * hour
     figure = case.figure(
         f"cost_per_hour.swing.{name}",
         f"Cost per hour from end to end of {given.label}",
@@ -294,5 +295,6 @@ def _swing(case: Case, name: str, given: Assumption, ends: tuple[float, float]) 
         Method("cost at the assumption's upper 95 % end less cost at its lower, all else kept"),
         given.inputs,
         basis="declared",
+        grain_si=10.0 ** -supported_decimals(half, half) / hour,  # an interval, no finer than one is printed
     )  # fmt: skip
     return figure, Swing(case.key, given.label, figure.key, *ends)

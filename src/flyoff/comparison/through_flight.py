@@ -273,3 +273,19 @@ def most_fuel_kg(ready: Ready, loading: Loading, envelope: Envelope, empty_kg: A
     if np.all(held >= needed - MASS_TOLERANCE_KG):
         return by_weight
     return np.minimum(by_weight, balanced_fuel_kg(ready, loading, envelope, empty_kg) + ready.taxi_kg)
+
+
+def empty_outside(ready: Ready) -> list[str]:
+    """Return in words by which envelopes the airplane is out of balance with nothing aboard."""
+    arm_m = ready.empty_moment_kg_m / ready.empty_kg
+    said = []
+    for envelope in ready.airplane.envelopes:
+        arms, masses = corners(envelope)
+        mass_kg = min(max(ready.empty_kg, float(masses.min())), float(masses.max()))
+        forward, aft = (float(limit) for limit in arm_limits(mass_kg, arms, masses))
+        if not forward <= arm_m <= aft:
+            said.append(
+                f"the empty airplane alone is outside the {envelope.name} envelope: {arm_m:.3f} m,"
+                f" where {forward:.3f} to {aft:.3f} m is allowed"
+            )
+    return said

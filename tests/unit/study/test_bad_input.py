@@ -35,6 +35,34 @@ def test_a_trip_that_nobody_can_fly_is_missing_alone(tmp_path, old, new, said, m
     assert study.comparison.figure("plain", "cruise_speed").si is not None
 
 
+def test_an_envelope_that_excludes_the_empty_airplane_is_named(tmp_path):
+    folder = write_study(tmp_path)
+    file = folder / "aircraft/plain.toml"
+    before, corners, after = file.read_text().partition("points = [")
+    points, close, rest = after.partition("\n]\n")
+    moved = points.replace('arm = "2', 'arm = "3')
+    file.write_text(f"{before}{corners}{moved}{close}{rest}")
+    comparison = load(folder).comparison
+    said = "the empty airplane alone is outside the normal envelope: 2.328 m, where 3.100 to 3.600 m"
+    assert said in comparison.entries[0].remarks[0]
+    assert said in comparison.figure("plain", "fuel_within_limits").missing
+    assert comparison.figure("plain", "cruise_speed").si is not None
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (("load", "--people", "-5kg"), "--people: '−5kg' is negative; expected 0 or more"),
+        (("load", "--bags", "-5kg"), "--bags: '−5kg' is negative; expected 0 or more"),
+        (("trip", "EETN", "ESSA", "--people", "-2"), "--people: '−2' people; expected a number from 1"),
+    ],
+)
+def test_a_number_below_zero_is_no_option(tmp_path, monkeypatch, capsys, asked, said):
+    monkeypatch.chdir(write_study(tmp_path))
+    assert main(asked) == 2
+    assert said in capsys.readouterr().err
+
+
 def test_trips_that_nobody_can_fly_are_named_and_the_report_written(tmp_path, capsys):
     second = '[[trips]]\nname = "Round"\nstart = "EETN"\nend = "EETN"\n[money]'
     folder = write_study(tmp_path, study=('start = "EETN"', 'start = "EETQ"\nthere_and_back = true'))

@@ -40,7 +40,7 @@ def test_the_best_altitude(tmp_path, capsys):
     [
         (("EETN", "EETX"), "unknown airport 'EETX'; expected the ICAO code of an airport"),
         (("EETN", "EETN"), "a trip from 'EETN' to itself"),
-        (("EETN", "ESSA", "--people", "-1"), "'-1' people"),
+        (("EETN", "ESSA", "--people", "-1"), "'−1' people"),
         (("EETN", "ESSA", "--people", "two"), "'two' people"),
         (("EETN", "ESSA", "--bags", "12"), "'12' has no unit"),
         (("EETN", "ESSA", "--bags=-3 kg"), "negative"),
