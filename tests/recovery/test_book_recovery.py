@@ -8,24 +8,31 @@ off for itself, and the airplane's span efficiency and propeller are its own.
 
 from dataclasses import replace
 from functools import cache
+from math import pi
 
 import numpy as np
 import pytest
 
 from flyoff.core.draws import Draws, half_width_95
-from flyoff.core.units import kt
+from flyoff.core.units import fpm, kt
 from flyoff.demo.designs import VADMEL, VADMEL_AS_FLOWN
 from flyoff.flights.read import read_flight
 from flyoff.model.book import beside_handbook
+from flyoff.model.book_climb import climb_points
 from flyoff.model.book_cruise import PROPELLER_EFFICIENCY, cruise_points
+from flyoff.model.book_glide import glide_points, stall_points
 from flyoff.model.handbook import Handbook
 from flyoff.model.overall import taken_together
 from flyoff.model.statement import STATEMENTS, Flown, statement_of
-from flyoff.physics.atmosphere import density_at_altitude
+from flyoff.physics.atmosphere import density_at_altitude, density_ratio
+from flyoff.physics.climb import rate_of_climb_at_mass
 from flyoff.physics.drag import level_speed
-from flyoff.reduction.airplane import SPAN_EFFICIENCY
+from flyoff.reduction.airplane import MASS_U, SPAN_EFFICIENCY, Correction
+from flyoff.reduction.climb import constant_airspeed_factor
+from flyoff.reduction.glide import Glide, Polar
 from flyoff.reduction.power import RECORD_U
 from flyoff.reduction.run import reduce_flight
+from flyoff.reduction.stall import Stall
 from flyoff.reduction.statistics import Estimate
 from flyoff.reduction.uncertainty import DrawnPoint
 from helpers.airplanes import FOLDER, dossier_of
@@ -34,6 +41,9 @@ TRIALS = 120
 FUEL_KG_M3 = 800.0
 TABLE_KG = 1240.0
 CALIBRATION_U, OWN_U, FLOW_SCALE_U, FLOW_OWN_U = 0.5 * kt, 0.3 * kt, 0.02 / 1.96, 0.004
+OTHERS = 300
+AREA_M2, SPAN_M, CLIMB_KG, TAKEOFF_KG = 16.6, 11.9, 1310.0, 1310.0
+RATE_U, RATIO_U, READING_U, STALL_CALIBRATION_U = 25 * fpm, 0.25, 0.5 * kt, 0.7 * kt
 CRUISE = ("cruise_speed", "cruise_speed_at_power", "fuel_flow_at_power")
 
 
@@ -53,14 +63,14 @@ def levels():
     return list(found.values())
 
 
-def unrounded(handbook, rng):
+def unrounded(handbook, rng, kind="cruise"):
     """Return the handbook before it was rounded for printing."""
-    table = handbook.dossier.tables["cruise"]
+    table = handbook.dossier.tables[kind]
     results = {
         name: replace(column, si=column.si + column.half_digit_si * rng.uniform(-1, 1, column.si.size))
         for name, column in table.results.items()
     }
-    tables = {**handbook.dossier.tables, "cruise": replace(table, results=results)}
+    tables = {**handbook.dossier.tables, kind: replace(table, results=results)}
     return replace(handbook, dossier=replace(handbook.dossier, tables=tables))
 
 
@@ -165,3 +175,91 @@ def test_the_demo_is_slower_than_its_book_by_what_it_was_made_to_be():
     assert abs(pooled.difference[0] - np.mean(truths)) < half < 2 * kt
     assert np.mean(truths) < -half
     assert {p.statement for p in book.points} | {statement_of(k) for k in book.notes} == set(STATEMENTS)
+
+
+def flown_with(draws, **standard):
+    """Return the demo's flight with some of what it was reduced to replaced; no glide tells of the span."""
+    return Flown(replace(demo(), standard=replace(demo().standard, **{"polar": None, **standard})), draws)
+
+
+def climbs(handbook, rng, draws):
+    """Return climbs of one trial beside the handbook, and by how much their rates really differ from it."""
+    book, off = unrounded(handbook, rng, "climb"), rng.uniform(-150, 80) * fpm
+    span_m = SPAN_M * (SPAN_EFFICIENCY.value + SPAN_EFFICIENCY.u * rng.standard_normal()) ** 0.5
+    reduced, speeds = demo().standard.climbs, []
+    for speed in reduced.speeds:
+        point = demo().points[speed.members[0]]
+        altitude_m, kelvin = speed.pressure_altitude_m, point.air.temperature.value
+        factor = 1 + constant_airspeed_factor(point)
+        at_table = book.printed("climb", "rate of climb", altitude_m, 0.0, CLIMB_KG).si + off
+        rate = rate_of_climb_at_mass(
+            rate_of_climb_m_s=at_table * factor, mass_kg=CLIMB_KG, standard_mass_kg=reduced.standard_mass_kg,
+            true_airspeed_m_s=point.air.true_airspeed.value, effective_span_m=span_m,
+            density_kg_m3=1.225 * float(density_ratio(altitude_m, kelvin)),
+        )  # fmt: skip
+        seen = float(rate) / factor + RATE_U * rng.standard_normal()
+        speeds.append(replace(speed, rate=Estimate(seen, RATE_U)))
+    flown = flown_with(draws, climbs=replace(reduced, speeds=tuple(speeds)))
+    found = [p for p in climb_points(flown, handbook) if not isinstance(p, str)]
+    return [p for p in found if p.statement == statement_of("climb_rate")], off
+
+
+def glides(handbook, rng, draws):
+    """Return glides of one trial at speeds about the handbook's, and by how much their ratio is off it."""
+    book, off = unrounded(handbook, rng, "glide"), rng.uniform(-2, 1)
+    efficiency = SPAN_EFFICIENCY.value + SPAN_EFFICIENCY.u * rng.standard_normal()
+    per_lift2 = AREA_M2 / (pi * SPAN_M**2 * efficiency)
+    numbers = [i for i, p in enumerate(demo().points) if p.condition.kind == "descent"]
+    points, found = list(demo().points), []
+    for number in numbers:
+        point = points[number]
+        ratio = book.printed("glide", "glide ratio", 0.0, 0.0, point.mass_kg).si + off
+        asked = handbook.printed("glide", "calibrated airspeed", 0.0, 0.0, point.mass_kg).si
+        cas = asked * rng.uniform(0.9, 1.12)
+        lift = 2 * point.mass_kg * 9.80665 / (1.225 * cas**2 * AREA_M2)
+        at_book = lift * (cas / asked) ** 2
+        drag = at_book / ratio + per_lift2 * (lift**2 - at_book**2)
+        points[number] = replace(point, air=replace(point.air, calibrated_airspeed=Estimate(cas, 0.3 * kt)))
+        seen = Estimate(lift / drag + RATIO_U * rng.standard_normal(), RATIO_U)
+        found.append(
+            Glide(number, Estimate(lift, 0.01), Estimate(drag, 0.001), seen, "turning, engine idling", ())
+        )
+    flown = flown_with(draws, polar=Polar(tuple(found)))
+    flown = replace(flown, reduction=replace(flown.reduction, points=tuple(points)))
+    return list(glide_points(flown, handbook)), off
+
+
+def stalls(handbook, rng, draws):
+    """Return three clean stalls of one trial beside the listed speed, and by how much they are off it."""
+    listed, off = handbook.dossier.airplane.speeds.stall_clean, rng.uniform(-3, 4) * kt
+    truth = listed.si + listed.half_digit_si * rng.uniform(-1, 1) + off
+    shared, weighed = STALL_CALIBRATION_U * rng.standard_normal(), 1 + MASS_U * rng.standard_normal()
+    standard_kg, found = demo().standard.airplane.standard_mass_kg, []
+    for line in range(3):
+        mass_kg = 1140.0 - 10 * line
+        calibrated = truth * (mass_kg * weighed / TAKEOFF_KG) ** 0.5 + shared
+        calibrated += READING_U * rng.standard_normal()
+        noted, known = (
+            Estimate(calibrated, u) for u in (READING_U, np.hypot(READING_U, STALL_CALIBRATION_U))
+        )
+        standard = known.scaled((standard_kg / mass_kg) ** 0.5)
+        steps = (Correction("weight", known.value, standard.value, "kt", ""),)
+        found.append(Stall(line, "09:30", 0.0, noted, known, standard, None, steps, ()))
+    return list(stall_points(flown_with(draws, stalls=tuple(found)), handbook)), off
+
+
+@pytest.mark.parametrize("made", [climbs, glides, stalls])
+def test_the_interval_of_a_climb_a_glide_and_a_stall_holds_the_truth(made):
+    """A known rate, ratio and stall speed off the handbook's come back, with what a flight shares shared."""
+    held, errors = [], []
+    for number in range(OTHERS):
+        draws = Draws(300, seed=f"other {number}")
+        handbook = Handbook(dossier_of("vadmel"), FUEL_KG_M3, draws)
+        points, off = made(handbook, np.random.default_rng((number, 5)), draws)
+        altitudes = [p.pressure_altitude_m for p in points]
+        difference = taken_together([p.difference for p in points], altitudes, "other", draws).difference
+        errors.append(float(difference[0] - off))
+        held.append(abs(errors[-1]) <= half_width_95(difference[1:], float(difference[0])))
+    print(made.__name__, np.mean(held), np.mean(errors), np.std(errors))  # noqa: T201
+    assert 0.92 <= np.mean(held) <= 0.98
+    assert abs(np.mean(errors)) < 3 * np.std(errors) / OTHERS**0.5
