@@ -9,7 +9,7 @@ import numpy as np
 
 from flyoff.core.typing import Array
 from flyoff.core.units import celsius
-from flyoff.draft.mention import Mention, Reading, one_notation
+from flyoff.draft.mention import Mention, Reading, one_author
 from flyoff.draft.relations import RELATIONS, Assumed, Relation, Slot, standard_temperature
 
 NEAREST = 3
@@ -190,7 +190,7 @@ def _try(
                 continue
             if aim.unlikely and relation.side != "both":
                 continue  # a range of 1.4 nmi is at most anything
-            if not one_notation((aim, *readings)):
+            if not one_author((aim, *readings)):
                 continue
             trial = _compare(relation, aim, bound, readings)
             if trial is None:

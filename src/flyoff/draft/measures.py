@@ -60,7 +60,7 @@ _enter("miles,mile,mi", *_MILES)
 _enter("kilometres,kilometers,kilometre,kilometer,km", measure_named("km"))
 _enter("metres,meters,metre,meter,m", measure_named("m"))
 _enter("feet,foot,ft", measure_named("ft"))
-_enter("inches,inch", measure_named("in"))
+_enter("inches,inch,in", measure_named("in"))
 _enter("cm,centimetres,centimeters", measure_named("cm"))
 _enter("square feet,square foot,sq ft,ft²,ft ²,sq . ft", measure_named("ft²"))
 _enter("square metres,square meters,square metre,square meter,m²,m ²,sq m", measure_named("m²"))
@@ -68,6 +68,8 @@ _enter("gallons,gallon,gal,us gallons,us gal", measure_named("US gal"))
 _enter("imperial gallons,imp gal", measure_named("imp gal"))
 _enter("litres,liters,litre,liter,l,ltr", measure_named("L"))
 _enter("pounds,pound,lb,lbs", measure_named("lb"))
+_enter("grams,gram", Measure("g", "mass", 1e-3))
+_enter("g / kwh", Measure("g/kWh", "specific_consumption", 1e-3 / 3.6e6))
 _enter("kilograms,kilogram,kilos,kg", measure_named("kg"))
 _enter("degrees celsius,degree celsius,degrees centigrade,celsius,centigrade,° c,degrees c,c", _CELSIUS)
 _enter("degrees fahrenheit,degree fahrenheit,fahrenheit,° f,degrees f", _FAHRENHEIT)
@@ -100,6 +102,8 @@ for _code, _words in {
     _enter(_words, measure_named(_code))
 _enter("kroner", measure_named("DKK"), measure_named("NOK"))
 _LONGEST = max(len(words.split()) for words in _SIMPLE)
+_BEHIND_INCHES = {"", ")", ".", ",", ";", "×", "x", "wide", "high", "tall", "long", "deep"}
+"""What may follow 'in' where it is inches: 'fifty in the tanks' are none."""
 _UNTOUCHED = {"c", "h", "m", "l", "min", "nautical", "second", "horse", "°"}
 """Spellings that are words or letters of their own: taken only right behind a number."""
 
@@ -137,6 +141,9 @@ _DENOMINATORS: dict[str, Measure] = {
 }
 _HP = measure_named("hp")
 _HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
+_KWH = Measure("kWh", "energy", 3.6e6)
+_ENERGIES = {"horsepower": _HP_HOUR, "hp": _HP_HOUR, "bhp": _HP_HOUR, "kilowatt": _KWH, "kw": _KWH}
+"""A power that an hour follows."""
 
 
 def unit_at(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
@@ -163,6 +170,8 @@ def _simple(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
             behind_number = tokens.word(i - 1)[-1:].isdecimal()
             if words in _UNTOUCHED and not behind_number and words not in ("second", "nautical", "min"):
                 return (), i
+            if words == "in" and not (behind_number and tokens.word(i + 1) in _BEHIND_INCHES):
+                return (), i
             return measures, i + length
     return (), i
 
@@ -179,13 +188,13 @@ def _per(tokens: Tokens, i: int) -> int:
 
 def _denominator(tokens: Tokens, i: int, above: str) -> tuple[tuple[Measure, ...], int]:
     words = [tokens.word(i + n) for n in range(3)]
-    if words[0] in ("horsepower", "hp", "bhp") and above == "mass":
+    if (energy := _ENERGIES.get(words[0])) and above == "mass":
         if words[1] in ("hour", "h", "hr"):
-            return (_HP_HOUR,), i + 2
+            return (energy,), i + 2
         if words[1] in ("-", "·", "/") and words[2] in ("hour", "h", "hr"):
-            return (_HP_HOUR,), i + 3
+            return (energy,), i + 3
         if words[1] in ("per", "an") and words[2] == "hour":
-            return (_HP_HOUR,), i + 3
+            return (energy,), i + 3
     for length in (2, 1):
         if denominator := _DENOMINATORS.get(" ".join(words[:length])):
             return (denominator,), i + length

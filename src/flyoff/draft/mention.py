@@ -22,6 +22,9 @@ Notation: TypeAlias = Literal["", "usual", "swapped", "apart"]
 """Comma and point as thousands and decimals usually go, or the other way round; or a space that divides."""
 
 
+Miles: TypeAlias = Literal["", "statute", "nautical"]
+
+
 @dataclass(frozen=True)
 class Reading:
     """One meaning of what is written: a value in SI, and the interval that its rounding leaves open."""
@@ -32,6 +35,8 @@ class Reading:
     measure: Measure
     notation: Notation = ""
     """How its comma, point or space was taken, where that may be two things."""
+    miles: Miles = ""
+    """Which miles were taken, where they may be statute or nautical."""
 
     @property
     def unlikely(self) -> bool:
@@ -99,6 +104,8 @@ def half_width(number: Number, measure: Measure) -> float:
 def readings_of(number: Number, measures: Iterable[Measure], hedge: str) -> tuple[Reading, ...]:
     """Return what a number can mean in each unit, the likeliest first."""
     likely = tuple(_reading(number, measure, hedge) for measure in measures)
+    if len(likely) > 1:
+        likely = tuple(replace(reading, miles=_miles(reading.measure)) for reading in likely)
     if number.other is None:
         return likely
     other = readings_of(number.other, measures, hedge)
@@ -109,9 +116,18 @@ def readings_of(number: Number, measures: Iterable[Measure], hedge: str) -> tupl
     return (*usual, *(replace(r, notation="swapped") for r in other))
 
 
-def one_notation(readings: Iterable[Reading]) -> bool:
-    """Tell whether quantities are read by one author's commas and points."""
-    return not {"usual", "swapped"} <= {reading.notation for reading in readings}
+def _miles(measure: Measure) -> Miles:
+    if measure.label.startswith("nmi"):
+        return "nautical"
+    return "statute" if measure.label.startswith(("mi", "mph")) else ""
+
+
+def one_author(readings: Iterable[Reading]) -> bool:
+    """Tell whether quantities are read by one author's commas, points and miles."""
+    readings = list(readings)
+    if {"usual", "swapped"} <= {reading.notation for reading in readings}:
+        return False
+    return not {"statute", "nautical"} <= {reading.miles for reading in readings}
 
 
 def _reading(number: Number, measure: Measure, hedge: str) -> Reading:

@@ -1,5 +1,6 @@
 """Every quantity of a text: its number, unit, place, and the interval that its writer can have meant."""
 
+import re
 from bisect import bisect_left
 from dataclasses import replace
 
@@ -26,6 +27,11 @@ _UNDER = {"nearly", "almost", "under", "below"}
 _OVER = {"over", "above", "exceeds", "exceeding"}
 _BELOW_PHRASES = {("less", "than"), ("up", "to"), ("at", "most"), ("no", "more"), ("close", "to")}
 _ABOVE_PHRASES = {("more", "than"), ("at", "least"), ("better", "than"), ("upwards", "of")}
+_LASTING = re.compile(
+    r"in|within|for|after|with|and|about|almost|nearly|over|than|is|was|leaves"
+    r"|(?:keep|sav|last|need|tak)(?:e|s|es|ed|ing)?|took"
+)
+"""What goes before 'an hour' where it is a time: 'an hour costs' tells none."""
 _AT_THE_HOUR = {"at", "until", "by", "since", "before", "after"}
 
 
@@ -91,11 +97,15 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
 
 
 def _an_hour(tokens: Tokens, i: int) -> Mention | None:
-    """Read the hour of 'an hour and a half', 'an hour and ten minutes'; that of 'gallons an hour' is none."""
-    if tokens.word(i) not in ("a", "an", "one") or tokens.words[i + 1 : i + 3] != ["hour", "and"]:
+    """Read 'an hour', 'an hour and a half', 'an hour and ten minutes'; that of 'gallons an hour' is none."""
+    if tokens.word(i) not in ("a", "an", "one") or tokens.word(i + 1) != "hour" or unit_at(tokens, i - 1)[0]:
         return None
-    if unit_at(tokens, i - 1)[0] or not (more := number_at(tokens, i + 3)):
-        return None
+    more = number_at(tokens, i + 3) if tokens.word(i + 2) == "and" else None
+    if more is None:
+        lasts = _LASTING.fullmatch(tokens.word(i - 1))
+        return (
+            _mention(tokens, i, i + 2, Number(1.0, 1.0, 1.0, i + 2), (measure_named("h"),)) if lasts else None
+        )
     if more.value < 1:
         number = Number(1 + more.value, more.step, more.round_step, more.end)
         return _mention(tokens, i, more.end, number, (measure_named("h"),))

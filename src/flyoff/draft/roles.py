@@ -9,6 +9,7 @@ from flyoff.draft.companions import PART_OF
 from flyoff.draft.mention import Mention
 from flyoff.draft.tokens import Tokens
 
+_PLACES = r"(?:strip|field|runway|airport|airfield|aerodrome)"
 # By dimension: roles with the words that tell them, without apostrophes. The nearest word decides.
 _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     "speed": (
@@ -29,7 +30,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "length": (
         ("density_altitude", r"density altitude"),
-        ("elevation", r"elevation|above (?:the )?sea|above sea level|airport lies"),
+        ("elevation", rf"elevation|above (?:the )?sea|above sea level|{_PLACES} (?:is|lies|sits) at"),
         ("runway", r"runway|strip|landing (?:needed|took)|take ?off run|roll|rolled|paved|grass"),
         ("span", r"spans?|wingspan|wide|tall|high|across|inches?"),
         ("range", r"range"),
@@ -97,9 +98,13 @@ _DIFFERENCE_BEFORE = re.compile(
 )
 _SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap|margin)\b")
 _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
-_TOTAL_BEFORE = re.compile(r"\b(?:total|totals|sum|altogether) (?:of |is |comes to |came to |to )*$")
+_TOTAL_BEFORE = re.compile(
+    r"\b(?:total|totals|sum|altogether|(?<!of )together|in all|all told|adds? up to)"
+    r" (?:of |is |comes to |came to |to )*$"
+)
 _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
 _RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
+_PRICES = ("base_price", "options_price", "total_price")
 _OF_TWO = ("difference", "total")
 """What words say even of a quantity whose unit tells what it is."""
 _PRODUCT = re.compile(
@@ -202,8 +207,10 @@ def _role(
     close_before = before[cuts[-1].end() :] if cuts else before
     if _DIFFERENCE_BEFORE.search(close_before):
         return "percent_difference" if dimension == "ratio" else "difference", False
-    if _TOTAL.search(after.lstrip(" ,")) or _TOTAL_BEFORE.search(close_before):
-        return "total_price" if dimension == "money" else "total", False
+    if _is_total(before=close_before, after=after, followed=followed):
+        parts = [m for m in earlier if m.dimension == dimension and m.sentence == mention.sentence]
+        of_price = dimension == "money" and (len(parts) < 2 or any(m.role in _PRICES for m in parts))
+        return "total_price" if of_price else "total", False
     measured = _DIFFERENCE.search(close_after)
     if measured and close_after[measured.end() :].strip() != _ABUTS:  # 'the useful load less 60 gallons'
         return "percent_difference" if dimension == "ratio" else "difference", False
@@ -224,6 +231,14 @@ def _role(
     if not role and _RESTATED.search(close_before):
         earlier = ()
     return _by_kind(mention, role, best, earlier), behind and best < 1
+
+
+def _is_total(*, before: str, after: str, followed: bool) -> bool:
+    """Tell whether words call a quantity a total; 'together' right before the next is said of that one."""
+    behind = after.strip(" ,")
+    found = _TOTAL.search(behind)
+    said_of_next = followed and found is not None and found.end() == len(behind)
+    return (found is not None and not said_of_next) or _TOTAL_BEFORE.search(before) is not None
 
 
 def _cues(mention: Mention) -> Iterator[tuple[str, re.Pattern[str]]]:

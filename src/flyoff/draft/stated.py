@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations, islice, pairwise, product
 
 from flyoff.draft.judging import MOST_COMBINATIONS, Impossible
-from flyoff.draft.mention import Mention, Reading, one_notation
+from flyoff.draft.mention import Mention, Reading, one_author
 from flyoff.draft.tokens import Tokens
 
 _SYSTEMS: dict[str, frozenset[str]] = {
@@ -55,7 +55,7 @@ def judge_stated(tokens: Tokens, mentions: Sequence[Mention]) -> Iterator[Imposs
 def _whatever_is_meant(tokens: Tokens, near: Sequence[Mention], at: int) -> Impossible | None:
     """Return what is said against a quantity, if it is whichever way each comma and point is read."""
     accused = None
-    for readings in filter(one_notation, islice(product(*(m.alike for m in near)), MOST_COMBINATIONS)):
+    for readings in filter(one_author, islice(product(*(m.alike for m in near)), MOST_COMBINATIONS)):
         meant = [replace(m, readings=(r,)) for m, r in zip(near, readings, strict=True)]
         found = _said_of(tokens, meant[at], meant[:at], meant[at + 1 :])
         if found is None:
