@@ -156,7 +156,8 @@ def _cell(
         size = (cabin.width_m * layout.scale, cabin.height_m * layout.scale)
         yield _box(x, ground, size, look, setting, 0.22 * min(size))
     if cabin.doors:
-        yield _ground(x + slot, x + layout.cell, ground, setting)
+        thick = 0.5 * setting.format.line
+        yield _strip((x + slot, x + layout.cell), (ground, ground + thick), setting)
     for number, door in enumerate(cabin.doors, 1):
         at, sill = x + number * slot, ground - (door.sill_m or 0.0) * layout.scale
         yield _box(at, sill, (door.width_m * layout.scale, door.height_m * layout.scale), look, setting, 0.0)
@@ -172,20 +173,13 @@ def _sill(door: DoorMeasures, x: float, sill: float, ground: float, setting: Set
     size = 0.9 * setting.format.text
     if door.sill_m is None or ground - sill < 1.3 * size:
         return
-    middle = x + 0.5 * size
-    yield _rule((middle, sill), (middle, ground), setting)
-    for end in (sill, ground):
-        yield _rule((middle - 0.3 * size, end), (middle + 0.3 * size, end), setting)
+    middle, thin, arm = x + 0.5 * size, 0.25 * setting.format.line, 0.3 * size
+    yield _strip((middle - thin, middle + thin), (sill, ground), setting)
+    for end in (sill + 2 * thin, ground - 2 * thin):
+        yield _strip((middle - arm, middle + arm), (end - thin, end + thin), setting)
     told = f"{format_number(100 * door.sill_m, 0)} cm"
     style = {"fontSize": size, "baseline": "middle"}
     yield words([told], middle + 0.6 * size, (sill + ground) / 2, setting.theme.quiet, setting, **style)
-
-
-def _rule(start: tuple[float, float], end: tuple[float, float], setting: Setting) -> Spec:
-    """Return a thin line."""
-    mark = {"type": "rule", "x": start[0], "y": start[1], "x2": end[0], "y2": end[1]}
-    style = {"color": setting.theme.quiet, "strokeWidth": 0.4 * setting.format.line}
-    return {"data": {"values": [{}]}, "mark": {**mark, **style}, "encoding": {}}
 
 
 def _box(
@@ -207,10 +201,10 @@ def _box(
     return {"data": {"values": [{}]}, "mark": mark, "encoding": {}}
 
 
-def _ground(left: float, right: float, y: float, setting: Setting) -> Spec:
-    """Return the ground, a thin strip."""
-    thick = 0.5 * setting.format.line
-    mark = {"type": "rect", "x": left, "x2": right, "y": y, "y2": y + thick, "fill": setting.theme.rule}
+def _strip(across: tuple[float, float], down: tuple[float, float], setting: Setting) -> Spec:
+    """Return a thin strip: the ground, or a line of a measure."""
+    ends = {"x": across[0], "x2": across[1], "y": down[0], "y2": down[1]}
+    mark = {"type": "rect", **ends, "fill": setting.theme.rule}
     return {"data": {"values": [{}]}, "mark": mark, "encoding": {}}
 
 

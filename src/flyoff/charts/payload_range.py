@@ -70,6 +70,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
     curves = [c for c in comparison.payload_ranges if len(_known(c)[0]) > 1]
     payload, asked = _asked(comparison)
     narrow = setting.format.narrow
+    asked = f"the terms’ {payload:,.0f} lb" if narrow else asked
     plot = Plot(
         round_scale(
             [v for c in curves for v in _known(c)[0]], inner.plot_width, 5 if narrow else 8, zero=True
