@@ -68,7 +68,7 @@ _PARTED = ("volume", "mass", "time", "money", "length")
 _SPEED_SAID = r"approach\w*|final|fence|stall\w*|cruis\w+|fl(?:y|ies|ew|ying)"
 _ONE_OF_TWO = r"\b(?:the|that|this|its|our|my|your) (?:[a-z]+ ){0,2}?"
 _DOES = (
-    r"(?: one)?"
+    r"(?: ones?)?"
     r"(?: (?:at|is|was|has|had|does|did|makes|needs|needed|takes|took|weighs|costs|burns|flies|with|only))*"
 )
 
@@ -99,7 +99,8 @@ _LEANING = (
     ),
     _begins_with(
         "volume",
-        r" (?:(?:held|kept|left|set aside) )?(?:in|as a|for) reserve\b| (?:held|kept) back\b",
+        r" (?:of (?:them|it|these|those) )?(?:(?:held|kept|left|set aside) )?(?:in|as a|for) reserve\b"
+        r"| (?:held|kept) back\b",
         part=True,
     ),
     _begins_with("mass", r" (?:empty|gross|loaded|all up|fully loaded|at takeoff)\b", part=False),
@@ -109,7 +110,10 @@ _LEANING = (
     _ends_with("mass", rf"{_ONE_OF_TWO}(?:lighter|heavier){_DOES}"),
     _ends_with("money", rf"{_ONE_OF_TWO}(?:cheaper|dearer){_DOES}"),
     _ends_with("power", r"\b(?:percent|per cent|%) of (?:its|the|her|our|a|those)(?: rated)?"),
-    _ends_with("", rf"{_ONE_OF_TWO}(?:other|second|first|latter|former|rival|larger|smaller){_DOES}"),
+    _ends_with(
+        "",
+        rf"{_ONE_OF_TWO}(?:other|second|first|latter|former|rival|larger|smaller|old|new|older|newer){_DOES}",
+    ),
 )
 
 

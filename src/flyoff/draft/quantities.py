@@ -32,6 +32,8 @@ _LASTING = re.compile(
     r"|(?:keep|sav|last|need|tak)(?:e|s|es|ed|ing)?|took"
 )
 """What goes before 'an hour' where it is a time: 'an hour costs' tells none."""
+ADJECTIVES = {"rated", "usable", "indicated", "true", "extra"}
+"""What may stand between a number and its unit: '230 rated horsepower'."""
 _AT_THE_HOUR = {"at", "until", "by", "since", "before", "after"}
 
 
@@ -87,6 +89,8 @@ def _mention_at(tokens: Tokens, i: int, before: Mention | None) -> Mention | Non
     elif tokens.word(at) in ("a", "an") and number.value == 0.5:  # half an hour
         at += 1
     measures, end = unit_at(tokens, at)
+    if not measures and tokens.word(at) in ADJECTIVES:
+        measures, end = unit_at(tokens, at + 1)
     if sign < 0 and not (measures and measures[0].dimension == "temperature"):
         number, first = number.negated(), i  # 'useful load minus fuel' subtracts
     if not measures:

@@ -99,7 +99,7 @@ _FAA_PHAK = "FAA-H-8083-25C (2023), Pilot's Handbook of Aeronautical Knowledge, 
 _FAA_WB = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2"
 _SAVED = r"\bsav\w+|\bbeats?\b|sooner|earlier|quicker|ahead|longer|later|\bless\b|\bgain\w*|\bbuys?\b"
 _NOT_LEVEL = (
-    r"climb|head ?wind|tail ?wind|\bwind\b|\bstops?\b|block|door to door|taxi|included"
+    r"climb|head ?wind|tail ?wind|\bwind\b|\bstops?\b|landed for|refuel|block|door to door|taxi|included"
     r"|instead|against|sooner|beats"
 )
 

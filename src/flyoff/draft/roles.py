@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from flyoff.draft.companions import PART_OF
 from flyoff.draft.mention import Mention
+from flyoff.draft.quantities import ADJECTIVES
 from flyoff.draft.tokens import Tokens
 
 _PLACES = r"(?:strip|field|runway|airport|airfield|aerodrome)"
@@ -121,6 +122,8 @@ _LINKING = frozenset(
     ["of", "is", "was", "are", "were", "a", "an", "the", "at", "to", "about", "some", "nearly", "over", ":"]
 )
 """Words between a quantity and what it is that make no distance."""
+_OF_IT = frozenset(["of", "the", "a", "an", "in", "it", "them", "these", "those"])
+"""The same behind a quantity: '6 of them in reserve'."""
 _EARLIER = 8
 """How many quantities back one without words of its own may be like; own limit."""
 _WINDOW = 90
@@ -153,6 +156,8 @@ def with_roles(
         if taken and mentions[i - 1].dimension == mention.dimension:
             before = _without(before, mention.dimension, taken)
         contexts.append(before)
+        between = [word for word in tokens.words[mention.first + 1 : mention.last] if word in ADJECTIVES]
+        before = " ".join((before, *between))
         following = mentions[i + 1].start if i + 1 < len(mentions) else len(tokens.text)
         after = _context(tokens, mention.end, following, back=False)
         if i + 1 < len(mentions) and mentions[i + 1].dimension == mention.dimension and _is_part(after):
@@ -294,7 +299,7 @@ def _after(pattern: re.Pattern[str], text: str) -> float | None:
         else 0.0
     )
     gap = text[: found.start()].split()
-    return nexts + len([word for word in gap if word not in ("of", "the", "a", "an", "in")]) + 0.3
+    return nexts + len([word for word in gap if word not in _OF_IT]) + 0.3
 
 
 def _owners(tokens: Tokens, airplanes: Mapping[str, str]) -> list[tuple[int, str]]:

@@ -32,6 +32,7 @@ _CONTRAST = re.compile(
     r",? ?(?:[a-z]+ ){0,5}?(?:against|versus|vs\.?|instead of|rather than|compared (?:with|to))"
     r"(?: [a-z]+){0,5}? "
 )
+_THAN = re.compile(r" [a-z]+ than (?:[a-z'’]+ ){1,5}")
 _BEHIND = 2
 """How many quantities behind a difference or a percentage may belong to it; own limit."""
 _BEFORE = 6
@@ -72,7 +73,10 @@ def _said_of(
         for some in (before, behind)
     )
     if mention.role == "difference":
-        return _difference(mention, _same_kind(mention, earlier) or _contrasted(tokens, mention, later))
+        terms = _same_kind(mention, earlier)
+        if len(terms) == 1:
+            terms += _more_than(tokens, mention, later)
+        return _difference(mention, terms or _contrasted(tokens, mention, later))
     if mention.role == "percent_difference":
         return _percentage(tokens, mention, earlier, later)
     return _sum(mention, earlier)
@@ -137,6 +141,12 @@ def _contrasted(tokens: Tokens, mention: Mention, later: Sequence[Mention]) -> S
         return ()
     a, b = terms
     return terms if _CONTRAST.fullmatch(tokens.text[a.end : b.start].lower()) else ()
+
+
+def _more_than(tokens: Tokens, mention: Mention, later: Sequence[Mention]) -> list[Mention]:
+    """Return what is measured against, behind 'so much more than': 'than the other with 790'."""
+    other = _same_kind(mention, later)[:1]
+    return [m for m in other if _THAN.fullmatch(tokens.text[mention.end : m.start].lower())]
 
 
 def _difference(mention: Mention, terms: Sequence[Mention]) -> Impossible | None:
