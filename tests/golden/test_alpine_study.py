@@ -9,6 +9,7 @@ import pytest
 from flyoff.cli import main
 from flyoff.core.figure import Figure
 from flyoff.core.wording import Wording
+from flyoff.physics.mixture import consumption_ratio
 from flyoff.study.run import Study, load
 from helpers.alpine_tables import FOLDER, made
 
@@ -23,6 +24,9 @@ QUESTIONS = (
     # speed, range, trips
     "cruise_speed", "specific_range", "cruise_speed?altitude=9843ft",
     "cruise_speed?altitude=3281ft&power=75%",
+    *(f"{part}?altitude=3281ft&mixture={mixture}"
+      for part in ("cruise_speed", "cruise_fuel_flow", "specific_range")
+      for mixture in ("best-economy", "best-power")),
     "best_speed", "best_speed_altitude", "range", "endurance", "range?reserve=european-visual-by-day",
     "range?reserve=us-instrument",
     *(f"trip.{trip}.{part}" for trip in TRIPS
@@ -40,6 +44,10 @@ QUESTIONS = (
 GAPS = {
     "service_ceiling": {"steinkar"},
     "cruise_speed?altitude=9843ft": {"brinjak"},
+    **{f"{part}?altitude=3281ft&mixture=best-economy": {"steinkar"}
+       for part in ("cruise_speed", "cruise_fuel_flow", "specific_range")},
+    **{f"{part}?altitude=3281ft&mixture=best-power": {"steinkar", "brinjak"}
+       for part in ("cruise_speed", "cruise_fuel_flow", "specific_range")},
     **{f"runway.{name}.landing_margin": {"brinjak"} for name in RUNWAYS},
     **{key: {"brinjak"} for key in (
         "glide_range", "cabin_width", "approach_to_stall", "price_as_compared", "direct_cost_per_hour",
@@ -201,3 +209,13 @@ def andoyer_lambert(start: tuple[float, float], end: tuple[float, float]) -> flo
     x = (angle - math.sin(angle)) * (math.sin(middle) * math.cos(half) / math.cos(angle / 2)) ** 2
     y = (angle + math.sin(angle)) * (math.cos(middle) * math.sin(half) / math.sin(angle / 2)) ** 2
     return major * (angle - flat / 2 * (x + y))
+
+
+def test_each_mixture_is_read_from_its_own_table(study):
+    lean, rich = (
+        study.comparison.figure("combrel", f"cruise_fuel_flow?altitude=3281ft&mixture={name}")
+        for name in ("best-economy", "best-power")
+    )
+    assert rich.value / lean.value == pytest.approx(consumption_ratio("best power"), abs=0.01)
+    asked = study.comparison.figure("brinjak", "cruise_speed?altitude=3281ft&mixture=best-power")
+    assert asked.missing == "the handbook has no cruise table for best power: it is for best economy"

@@ -9,7 +9,7 @@ source).
 import csv
 import io
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from flyoff.core.units import find_unit, hp, lb, litre, metric_hp, rpm
 from flyoff.demo.designs import Design
 from flyoff.demo.handbook import best_climb, cruise_power, landing_distances, takeoff_distances
 from flyoff.physics.atmosphere import density_at_altitude, density_ratio, temperature_at_altitude
+from flyoff.physics.mixture import consumption_ratio
 from flyoff.physics.optimum import best_lift_to_drag, best_lift_to_drag_speed
 
 FOLDER = Path(__file__).parents[1] / "studies" / "alpine" / "aircraft"
@@ -92,6 +93,10 @@ def tables(key: str) -> dict[str, str]:
         "climb.csv": climb(design, book),
         "takeoff.csv": runway(design, book, takeoff_distances),
     }
+    if key == "combrel":  # which alone prints two mixtures
+        richer = consumption_ratio("best power", over="best economy")
+        rich = tuple((share, richer * burnt) for share, burnt in design.consumption)
+        found["cruise-best-power.csv"] = cruise(replace(design, consumption=rich), book)
     if key != "brinjak":  # whose handbook prints neither
         found |= {"landing.csv": runway(design, book, landing_distances), "glide.csv": glide(design)}
     return found

@@ -9,7 +9,8 @@ import numpy as np
 from flyoff.comparison.case import Case, Method
 from flyoff.comparison.cruise import DISTANCE_PER_FUEL, FLOW, SPEED, CruiseSample, cruise_sample
 from flyoff.comparison.results import Crossing, PowerCell, difference_key
-from flyoff.core.figure import Basis, Figure, Input, Trace, format_number
+from flyoff.core.figure import Basis, Figure, Input, Trace, format_number, slug
+from flyoff.core.quantity import Quantity
 from flyoff.core.typing import Array
 from flyoff.core.units import ft
 
@@ -87,37 +88,47 @@ def _best(curve: Curve, key: str, label: str, unit: tuple[str, str], values: Arr
 
 
 def power_figures(case: Case) -> tuple[list[Figure], list[PowerCell]]:
-    """Return speed, flow and distance per fuel at each further power of the terms, over their altitudes."""
+    """Return cruise at each further power and with each mixture, over the altitudes of the terms."""
+    terms = case.terms
+    settings = [(power, "") for power in terms.powers] + [(terms.power, name) for name in terms.mixtures]
     figures: list[Figure] = []
     cells = []
-    mass_kg = case.masses_kg(case.loading.mass_kg)[1]
-    for altitude, power in itertools.product(case.terms.altitudes, case.terms.powers):
-        cruise = cruise_sample(case, altitude.si, mass_kg, power=power)
-        speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
-        volume = None if flow is None else flow / case.fuel.density.si
-        per_fuel = None if speed is None or volume is None else speed / volume
-        feet = f"{format_number(altitude.si / ft, 0).replace(',', '')}ft"
-        inputs = (
-            *cruise.speed_inputs, *cruise.flow_inputs,
-            Input("cruise power", str(power), power.place, power.source),
-            Input("pressure altitude", str(altitude), altitude.place, altitude.source),
-        )  # fmt: skip
-        own = [
-            case.figure(
-                f"{key}?altitude={feet}&power={power.text.replace(' ', '')}", label, unit, sample,
-                case.read(case.reading.cruise), inputs, basis=case.reading.basis,
-                terms={"altitude": str(altitude), "power": str(power)}, missing=cruise.missing,
-                remarks=cruise.remarks, extrapolated=cruise.extrapolated,
-            )
-            for key, label, unit, sample in (
-                ("cruise_speed", "Cruise true airspeed", SPEED, speed),
-                ("cruise_fuel_flow", "Cruise fuel flow", FLOW, volume),
-                ("specific_range", "Specific range", DISTANCE_PER_FUEL, per_fuel),
-            )
-        ]  # fmt: skip
+    for altitude, (power, mixture) in itertools.product(terms.altitudes, settings):
+        own = _set(case, altitude, power, mixture)
         figures += own
-        cells.append(PowerCell(case.key, str(altitude), str(power), *(figure.key for figure in own)))
+        words = f"{power} power, mixture for {mixture}" if mixture else f"{power} power"
+        cells.append(PowerCell(case.key, str(altitude), words, *(figure.key for figure in own)))
     return figures, cells
+
+
+def _set(case: Case, altitude: Quantity, power: Quantity, mixture: str) -> list[Figure]:
+    """Return speed, flow and distance per fuel at one altitude and setting."""
+    mass_kg = case.masses_kg(case.loading.mass_kg)[1]
+    cruise = cruise_sample(case, altitude.si, mass_kg, power=power, mixture=mixture)
+    speed, flow = cruise.true_airspeed_m_s, cruise.fuel_flow_kg_s
+    volume = None if flow is None else flow / case.fuel.density.si
+    per_fuel = None if speed is None or volume is None else speed / volume
+    feet = f"{format_number(altitude.si / ft, 0).replace(',', '')}ft"
+    own = f"mixture={slug(mixture)}" if mixture else f"power={power.text.replace(' ', '')}"
+    inputs = (
+        *cruise.speed_inputs, *cruise.flow_inputs,
+        Input("cruise power", str(power), power.place, power.source),
+        Input("pressure altitude", str(altitude), altitude.place, altitude.source),
+    )  # fmt: skip
+    asked = {"mixture": mixture} if mixture else {"power": str(power)}
+    return [
+        case.figure(
+            f"{key}?altitude={feet}&{own}", label, unit, sample,
+            case.read(case.reading.cruise), inputs, basis=case.reading.basis,
+            terms={"altitude": str(altitude), **asked}, missing=cruise.missing,
+            remarks=cruise.remarks, extrapolated=cruise.extrapolated,
+        )
+        for key, label, unit, sample in (
+            ("cruise_speed", "Cruise true airspeed", SPEED, speed),
+            ("cruise_fuel_flow", "Cruise fuel flow", FLOW, volume),
+            ("specific_range", "Specific range", DISTANCE_PER_FUEL, per_fuel),
+        )
+    ]  # fmt: skip
 
 
 def speed_crossings(curves: Sequence[Curve]) -> tuple[list[Figure], list[Crossing]]:

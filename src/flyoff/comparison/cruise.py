@@ -39,15 +39,17 @@ def cruise_sample(
     *,
     power: Quantity | None = None,
     deviation_k: float | None = None,
+    mixture: str = "",
 ) -> CruiseSample:
     """Return cruise at a pressure altitude and a weight, with the options' effects.
 
-    At the terms' power and temperature where no others are given.
+    At the terms' power and temperature, and the evidence's mixture, where no others are given.
     """
     terms = case.terms
     power = power or terms.power
     off_k = terms.isa_deviation.si if deviation_k is None else deviation_k
-    cruise = case.evidence.cruise(power.si, altitude_m, off_k, mass_kg)
+    leaned = {"mixture": mixture} if mixture else {}
+    cruise = case.evidence.cruise(power.si, altitude_m, off_k, mass_kg, **leaned)
     speed, flow = sample_of(cruise.true_airspeed), sample_of(cruise.fuel_flow)
     inputs = cruise.true_airspeed.inputs
     for sign, options in ((1, case.fit.added), (-1, case.fit.removed)):

@@ -22,9 +22,16 @@ class Evidence(Protocol):
     """What says how an airplane cruises and climbs, with its doubt: a handbook or a fitted model."""
 
     def cruise(
-        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float, /
+        self,
+        power_ratio: float,
+        pressure_altitude_m: float,
+        isa_deviation_k: float,
+        mass_kg: float,
+        /,
+        *,
+        mixture: str = "",
     ) -> Cruise:
-        """Return cruise at a share of rated power."""
+        """Return cruise at a share of rated power, with a mixture or else that of the evidence."""
 
     def speed_at_fuel_flow(
         self, fuel_flow_kg_s: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float, /
@@ -54,7 +61,7 @@ class Silent:
     def _nothing(self) -> Value:
         return Value(None, None, missing=self.reason)
 
-    def cruise(self, *_: float) -> Cruise:
+    def cruise(self, *_: float, mixture: str = "") -> Cruise:  # noqa: ARG002
         """Return no cruise."""
         return Cruise(self._nothing, self._nothing)
 

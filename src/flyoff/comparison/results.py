@@ -80,11 +80,12 @@ class RangeRing:
 
 @dataclass(frozen=True)
 class PowerCell:
-    """Speed, fuel flow and distance per fuel of one airplane at an altitude and a power; figures by key."""
+    """Speed, fuel flow and distance per fuel of one airplane at an altitude and a setting; figures by key."""
 
     aircraft: str
     altitude: str
-    power: str
+    setting: str
+    """In words: the power, or the power and the mixture."""
     speed: str
     flow: str
     specific_range: str

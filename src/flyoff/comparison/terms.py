@@ -26,6 +26,7 @@ from flyoff.core.record import (
 from flyoff.dossier.airplane import FuelKind, Name
 from flyoff.dossier.ownership import FlyingTime, OwnershipCosts
 
+SetMixture: TypeAlias = Literal["best power", "best economy", "lean of peak", "full rich"]
 Currency: TypeAlias = Literal["EUR", "USD", "GBP", "CHF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD"]
 
 
@@ -95,6 +96,9 @@ class Terms(Record):
     fuels: tuple[FuelTerms, ...] = Field(min_length=1)
     altitudes: tuple[Length, ...] = Field((), description="Pressure altitudes to draw cruise speed over")
     powers: tuple[Ratio, ...] = Field((), description="Further cruise powers to list over the altitudes")
+    mixtures: tuple[SetMixture, ...] = Field(
+        (), description="Mixtures to list over the altitudes, at the power above"
+    )
 
     def fuel(self, kind: str) -> FuelTerms | None:
         """Return the terms of one fuel, or None."""

@@ -23,6 +23,7 @@ class Dossier:
     airplane: Airplane
     document: Document
     tables: dict[str, Table] = field(default_factory=dict)
+    """By kind; a further cruise table by `cruise_key`."""
 
     def place(self, *path: str | int) -> Place:
         """Return where in the aircraft file a key path stands."""
@@ -103,14 +104,23 @@ def read_dossier(path: Path, name: str, sources: dict[str, Source], collector: C
     return Dossier(path.stem, airplane, document, tables) if len(collector.problems) == before else None
 
 
+def cruise_key(mixture: str) -> str:
+    """Return the name of a further cruise table, for another mixture than the first one's."""
+    return f"cruise, {mixture}"
+
+
 def _read_tables(
     airplane: Airplane, path: Path, document: Document, collector: Collector
 ) -> dict[str, Table]:
     tables: dict[str, Table] = {}
     for index, record in enumerate(airplane.tables):
         place = document.place("tables", index, "kind")
-        if record.kind in tables:
-            collector.add(place, f"a second {record.kind} table", "expected one table of each kind")
+        key: str = record.kind
+        if key in tables and key == "cruise" and record.mixture:
+            key = cruise_key(record.mixture)
+        if key in tables or (key != record.kind and tables["cruise"].record.mixture == record.mixture):
+            expected = "expected one table of each kind, of cruise one for each mixture"
+            collector.add(place, f"a second {record.kind} table", expected)
             continue
         target = Path(os.path.realpath(path.parent / record.file))
         if not target.is_relative_to(os.path.realpath(path.parent)):
@@ -124,7 +134,7 @@ def _read_tables(
             collector.extend(problems.problems)
             continue
         if table is not None:
-            tables[record.kind] = table
+            tables[key] = table
     return tables
 
 

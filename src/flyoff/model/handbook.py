@@ -17,7 +17,7 @@ from flyoff.core.quantity import Quantity
 from flyoff.core.sources import Place
 from flyoff.core.typing import Array
 from flyoff.core.units import fpm, ft
-from flyoff.dossier.read import Dossier
+from flyoff.dossier.read import Dossier, cruise_key
 from flyoff.dossier.tables import Corner, Table
 from flyoff.physics import atmosphere
 from flyoff.physics.climb import SERVICE_CEILING_RATE_M_S, ceiling
@@ -91,12 +91,23 @@ class Handbook:
     draws: Draws
 
     def cruise(
-        self, power_ratio: float, pressure_altitude_m: float, isa_deviation_k: float, mass_kg: float
+        self,
+        power_ratio: float,
+        pressure_altitude_m: float,
+        isa_deviation_k: float,
+        mass_kg: float,
+        *,
+        mixture: str = "",
     ) -> Cruise:
-        """Return cruise at a share of rated power."""
+        """Return cruise at a share of rated power; with the first table's mixture where none is given."""
         table = self.dossier.tables.get("cruise")
+        lacking = "the handbook has no cruise table"
+        if table is not None and mixture and table.record.mixture != mixture:
+            printed = table.record.mixture or "no mixture that is named"
+            lacking = f"{lacking} for {mixture}: it is for {printed}"
+            table = self.dossier.tables.get(cruise_key(mixture))
         if table is None:
-            none = Value(None, None, missing="the handbook has no cruise table")
+            none = Value(None, None, missing=lacking)
             return Cruise(none, none)
         entry, remarks = _enter(table, pressure_altitude_m, isa_deviation_k, mass_kg)
         where = _set_power(table, entry, power_ratio)

@@ -42,19 +42,19 @@ def _crossings(comparison: Comparison) -> Table | None:
 
 
 def _powers(comparison: Comparison) -> list[Table]:
-    """Return speed and distance per fuel at each further power, over altitude."""
+    """Return speed and distance per fuel at each further power, and with each mixture, over altitude."""
     tables = []
-    cells = {(c.aircraft, c.altitude, c.power): c for c in comparison.powers}
-    for power in dict.fromkeys(c.power for c in comparison.powers):
+    cells = {(c.aircraft, c.altitude, c.setting): c for c in comparison.powers}
+    for setting in dict.fromkeys(c.setting for c in comparison.powers):
         groups = []
         for title, part in (("True airspeed", "speed"), ("Distance per fuel", "specific_range")):
             rows = []
             for altitude in dict.fromkeys(c.altitude for c in comparison.powers):
-                found = [cells.get((e.key, altitude, power)) for e in comparison.entries]
+                found = [cells.get((e.key, altitude, setting)) for e in comparison.entries]
                 keys = [getattr(one, part) if one else "" for one in found]
                 rows.append(Row(altitude, tuple(cell(comparison.figures.get(key)) for key in keys)))
             groups.append(Group(title, tuple(rows)))
-        caption = f"Speed and distance per fuel at {power} power"
+        caption = f"Speed and distance per fuel at {setting}"
         tables.append(Table(caption, "Pressure altitude", columns(comparison.entries), tuple(groups)))
     return tables
 
