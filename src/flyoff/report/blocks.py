@@ -1,10 +1,15 @@
 """What a document is made of, whatever it is rendered to."""
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar, TypeAlias
 
 from flyoff.core.figure import Figure
 from flyoff.core.wording import AS_WRITTEN, Wording
+
+DASH = "—"
+_COUNTED = re.compile(r"[+−-]?\d[\d.,’\u202f]*°?( ± [\d.,’\u202f]+°?)?")
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,14 @@ class Group:
     title: str
     rows: tuple[Row, ...]
 
+    @property
+    def unit(self) -> str:
+        """The unit that all its figures share, told once with its title; nothing where they have several."""
+        figures = [cell.figure for row in self.rows for cell in row.cells if cell.figure]
+        units = {figure.unit_label for figure in figures if figure.si is not None}
+        shared = len(units) == 1 and len(self.rows) > 1 and bool(self.title)
+        return units.pop() if shared else ""
+
 
 @dataclass(frozen=True)
 class Column:
@@ -90,12 +103,28 @@ class Table:
     """Whether the cells are figures, set as numbers are."""
     numbers: bool = False
     """Whether, being no figures, they are numbers nonetheless: set closely, many in a row."""
+    dash: str = "none is known or given"
+    """What a dash in a cell says."""
+
+    @property
+    def heading(self) -> str:
+        """The caption, and what a dash means where there is one."""
+        dashed = any(cell.text == DASH for cell in self._cells())
+        return f"{self.caption}; {DASH} where {self.dash}" if dashed else self.caption
+
+    def _cells(self) -> Iterator[Cell]:
+        return (cell for group in self.groups for row in group.rows for cell in row.cells)
+
+    def counts(self, column: int) -> bool:
+        """Tell whether a column holds plain numbers, so that it is set to the right."""
+        cells = [row.cells[column] for group in self.groups for row in group.rows]
+        known = [cell for cell in cells if cell.text != DASH]
+        return bool(known) and all(cell.figure is None and _COUNTED.fullmatch(cell.text) for cell in known)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """The remarks of its figures, each once, in the order a reader meets them."""
-        cells = (cell for group in self.groups for row in group.rows for cell in row.cells)
-        return tuple(dict.fromkeys(r for cell in cells if cell.figure for r in cell.figure.remarks))
+        return tuple(dict.fromkeys(r for cell in self._cells() if cell.figure for r in cell.figure.remarks))
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from flyoff.comparison.results import Row as Asked
 from flyoff.comparison.verdict import share_better
 from flyoff.core.figure import Figure
 from flyoff.core.units import nmi
-from flyoff.report.blocks import Cell, Column, Group, Row, Table
+from flyoff.report.blocks import DASH, Cell, Column, Group, Row, Table
 
-NOTHING = Cell("—")
+NOTHING = Cell(DASH)
 
 
 def columns(entries: Sequence[Entry]) -> tuple[Column, ...]:

@@ -6,9 +6,9 @@ from typing import Any
 
 from flyoff.charts.chart import signed
 from flyoff.core.figure import format_number, supported_decimals
-from flyoff.report.blocks import Block, Cell, Drawing, Items, Picture, Text
+from flyoff.report.blocks import DASH, Block, Cell, Drawing, Items, Picture, Text
 
-NOTHING = Cell("—")
+NOTHING = Cell(DASH)
 _SIGNED = {"rate_of_climb_fpm", "cas_minus_ias_kt"}
 
 

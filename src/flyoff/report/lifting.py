@@ -46,7 +46,8 @@ def seat_table(comparison: Comparison) -> Table:
         for bags in dict.fromkeys(c.bags for c in comparison.seats)
     )
     caption = "Range by people aboard and bags, on the most fuel that fits"
-    return Table(caption, "Aboard", columns(comparison.entries), groups)
+    dash = "there are not so many seats"
+    return Table(caption, "Aboard", columns(comparison.entries), groups, dash=dash)
 
 
 def options_table(comparison: Comparison) -> Table | None:

@@ -152,7 +152,7 @@ def _table(table: Table, traces: Traces) -> _Record:
     few = len(table.notes) <= MOST_NOTES
     notes = {note: number for number, note in enumerate(table.notes, 1)} if few else {}
     return {
-        "caption": table.caption,
+        "caption": table.heading,
         "corner": table.corner,
         "columns": [{"title": column.title, "aircraft": column.aircraft} for column in table.columns],
         "groups": [

@@ -19,7 +19,7 @@ from flyoff.comparison.terms import Terms, Trip
 from flyoff.comparison.trip import Way
 from flyoff.core.caution import CAUTION
 from flyoff.core.units import find_unit, hour, kt, minute, nmi
-from flyoff.core.wording import Wording
+from flyoff.core.wording import Wording, bound
 from flyoff.report.html import dark_rules, marks_of
 from flyoff.report.reader_table import reader_table
 
@@ -59,7 +59,7 @@ def reader_page(comparison: Comparison, cases: Sequence[Case], routes: Routes, h
     return environment.get_template("reader.html.j2").render(
         comparison=comparison,
         caution=CAUTION,
-        terms=wording.text(_terms_words(comparison.terms)),
+        terms=bound(wording.text(_terms_words(comparison.terms))),
         data=data,
         json=Markup(_embedded(data)),
         marks=marks_of(comparison, house),
@@ -91,7 +91,7 @@ def _worded(table: _Record, wording: Wording) -> _Record:
     """Return the page's tables with their reasons and remarks in the house's words."""
     for airplane in table["airplanes"]:
         airplane["missing"] = wording.text(airplane["missing"])
-        airplane["remarks"] = [wording.text(remark) for remark in airplane["remarks"]]
+        airplane["remarks"] = [bound(wording.text(remark)) for remark in airplane["remarks"]]
         airplane["fits"]["reasons"] = [wording.text(reason) for reason in airplane["fits"]["reasons"]]
     return table
 

@@ -35,7 +35,8 @@ def verdict_part(comparison: Comparison) -> Part:
 def _rankings(comparison: Comparison) -> Table:
     groups = tuple(Group(_title(v), tuple(_ranked(comparison, v))) for v in comparison.answers)
     heads = (Column("Figure"), Column("Comes first, or reaches it"), Column("Better than the next"))
-    return Table("Each question, the airplanes in their order", "Airplane", heads, groups)
+    caption, dash = "Each question, the airplanes in their order", "the question does not ask for one"
+    return Table(caption, "Airplane", heads, groups, dash=dash)
 
 
 def _title(verdict: Verdict) -> str:

@@ -10,7 +10,7 @@ from flyoff.comparison.results import Row as Asked
 from flyoff.core.caution import CAUTION
 from flyoff.core.figure import Figure, Trace
 from flyoff.core.units import kt
-from flyoff.report.blocks import Cell, Document, Row, Table, Text
+from flyoff.report.blocks import DASH, Cell, Column, Document, Group, Row, Table, Text
 from flyoff.report.comparing import verdict
 from flyoff.report.document import build_document
 from flyoff.report.html import printed
@@ -74,6 +74,35 @@ def test_a_missing_difference_names_the_airplane_without_evidence() -> None:
     cell = rows(table)["Price as compared"].cells[1]
     assert cell.why == "no figure for Rita RG"
     assert cell.note == ""
+
+
+def test_a_dash_is_explained_where_it_stands() -> None:
+    tables_ = [b for part in DOCUMENT.parts for b in part.blocks if isinstance(b, Table)]
+    dashed = [
+        t for t in tables_ if any(c.text == DASH for g in t.groups for row in g.rows for c in row.cells)
+    ]
+    assert dashed
+    assert all(table.heading == f"{table.caption}; {DASH} where {table.dash}" for table in dashed)
+    assert all(table.heading == table.caption for table in tables_ if table not in dashed)
+
+
+def test_columns_of_numbers_are_told_from_words() -> None:
+    rows = (
+        Row("1", (Cell("1,180", note="± 27"), Cell("climb"), Cell("−1,090.5 ± 0.4"), Cell(DASH))),
+        Row("2", (Cell(DASH), Cell("12"), Cell("+3 ± 1"), Cell(DASH))),
+    )
+    table = Table("t", "", tuple(map(Column, "abcd")), (Group("", rows),), False, True)
+    assert [table.counts(column) for column in range(4)] == [True, False, True, False]
+
+
+def test_a_group_of_one_unit_tells_it_once() -> None:
+    def group(*units: str) -> Group:
+        trace = Trace("m", "s")
+        cells = [Cell(figure=Figure(u, u, u, "speed", 1.0, "declared", trace)) for u in units]
+        return Group("Speeds", tuple(Row("", (cell,)) for cell in cells))
+
+    assert group("kt", "kt").unit == "kt"
+    assert group("kt", "km/h").unit == group("kt").unit == ""
 
 
 def test_remarks_are_numbered_under_their_table() -> None:

@@ -317,7 +317,11 @@
   }
 
   function fill(values) {
-    names.forEach(function (name) { if (name in values) { form.elements[name].value = values[name]; } });
+    names.forEach(function (name) {
+      if (!(name in values)) { return; }
+      form.elements[name].value = values[name];
+      form.elements[name].value = asNumber(name);
+    });
   }
 
   function fromAddress() {
