@@ -20,6 +20,8 @@ from flyoff.physics.optimum import best_lift_to_drag, best_lift_to_drag_speed
 
 _STEPS = 8
 _CONVERGED = 1e-4
+_SETTLED = 1e-8
+"""Relative power lacking at which one more of Newton's steps has corrected all that a float can hold."""
 _CHUNK = 1 << 14
 
 
@@ -87,8 +89,8 @@ def level_speed(
 ) -> Array:
     """Return the fast true airspeed of level flight at a shaft power; NaN where it does not suffice.
 
-    A fixed number of Newton's steps from the fast side, where the power
-    needed is convex: millions of solutions at once, the same work for each.
+    Newton's steps from the fast side, where the power needed is convex:
+    millions of solutions at once, until the next step would change none.
     """
     rotation = cruise_rotation(model, power_w) if rotation_speed_hz is None else rotation_speed_hz
     names = sorted(name for name, value in model.values.items() if np.ndim(value) > 0)
@@ -123,6 +125,8 @@ def _level_speed(model: Model, inputs: Sequence[Array], load_factor: float) -> A
             step = _fixed_pitch_step if fixed else _constant_speed_step
             excess, rise = step(model, power, drag, slope, density, v, rotation)
             v = v - excess / rise
+            if np.all(np.abs(excess) < _SETTLED * power):
+                break
         off = np.abs(excess) / power
         return np.asarray(np.where((off < _CONVERGED) & (rise > 0) & (v > 0), v, np.nan))
 
