@@ -30,7 +30,11 @@ def subtitle(comparison: Comparison) -> str:
     gaps = silent(comparison, (c.aircraft for c in comparison.speed_curves if len(_known(c)[0])))
     rest = "" if terms.evidence == "handbook" else f", on {READINGS[terms.evidence].name}"
     beyond = "; thin beyond the evidence" if any(any(c.extrapolated) for c in comparison.speed_curves) else ""
-    return f"True airspeed at {terms.power} power, {air_words(terms)}{rest}; bands hold 95 %{beyond}{gaps}"
+    drawn_from = {c.aircraft for c in comparison.speed_curves}
+    met = [c for c in comparison.crossings if c.first in drawn_from]
+    ring = any(comparison.figures[c.altitude].si is not None for c in met)
+    kept = f"bands hold 95 %{beyond}{'; a ring where two are as fast' if ring else ''}{gaps}"
+    return f"True airspeed at {terms.power} power, {air_words(terms)}{rest}; {kept}"
 
 
 def _known(curve: SpeedCurve) -> tuple[Array, Array, Array, Array]:
