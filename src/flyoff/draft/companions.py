@@ -50,6 +50,8 @@ def _shared(tokens: Tokens, bare: Mention, earlier: Sequence[Mention], after: Me
         return _as(tokens, bare, before)  # 'the empty weight is twenty two hundred'
     if before and in_reach and (back in _COMPARING or back[1] in ("against", "versus", "vs")):
         return _as(tokens, bare, before)
+    if before and in_reach and _parallel(tokens, bare, before):
+        return _as(tokens, bare, before)
     if companion := _companion(tokens, bare, earlier):
         return _as(tokens, bare, companion)
     # Pilots leave out the feet: 'level at ten thousand', 'at 12,000'.
@@ -57,6 +59,16 @@ def _shared(tokens: Tokens, bare: Mention, earlier: Sequence[Mention], after: Me
     if high and back[1] == "at" and following not in ("rpm", "hours", "people", "dollars"):
         return given_unit(bare, measure_named("ft"), "altitude")
     return bare
+
+
+def _parallel(tokens: Tokens, bare: Mention, before: Mention) -> bool:
+    """Tell whether two numbers stand behind the same word: 'at 800 feet per minute, and at 400'."""
+    at = tokens.word(bare.first - 1)
+    return (
+        at in ("at", "from", "to", "with", "on", "by")
+        and at == tokens.word(before.first - 1)
+        and tokens.word(bare.first - 2) in ("and", "or", "but")
+    )
 
 
 _COMPANIONS = 6

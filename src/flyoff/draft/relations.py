@@ -264,7 +264,7 @@ RELATIONS: tuple[Relation, ...] = (
     ),
     Relation(
         "rate_time_height", "height is rate times time", "arithmetic",
-        _HEIGHT, (_RATE, _TIME), lambda rate, t: rate * t, slack=0.005,
+        _HEIGHT, (_RATE, _TIME), lambda rate, t: rate * t, slack=0.005, unless=r"at first|initial|down low",
     ),
     Relation(
         "glide", "distance glided is glide ratio times height", f"{_FAA_PHAK} 5",

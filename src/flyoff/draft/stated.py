@@ -14,7 +14,7 @@ _SYSTEMS: dict[str, frozenset[str]] = {
     "speed": frozenset({"kt", "mph", "km/h", "m/s", "ft/min"}),
     "mass": frozenset({"lb", "kg"}),
     "volume": frozenset({"US gal", "imp gal", "L"}),
-    "power": frozenset({"hp", "kW"}),
+    "power": frozenset({"hp", "PS", "kW"}),
     "temperature": frozenset({"°C", "°F"}),
     "volume_flow": frozenset({"US gal/h", "L/h"}),
     "surface_load": frozenset({"lb/ft²", "kg/m²"}),
@@ -26,6 +26,8 @@ _SAME = re.compile(
 )
 _CONVERSION_FRACTION = 0.003
 """How far a number is taken to be rounded before it was converted; own limit."""
+_CONVERTED_AT_MOST = 3.0
+"""By what factor what stands behind 'that is' may differ and still be a conversion gone wrong; own limit."""
 _STATED = ("difference", "percent_difference", "total")
 _DIFFERENCES = ("difference", "percent_difference")
 _CONTRAST = re.compile(
@@ -84,7 +86,7 @@ def _said_of(
 
 def _two_units(tokens: Tokens, a: Mention, b: Mention) -> Impossible | None:
     between = tokens.text[a.end : b.start].lower()
-    if len(between) > 24 or not _SAME.match(between):
+    if len(between) > 24 or a.measure == b.measure or not _SAME.match(between):
         return None
     pairs = [
         (x, y) for x in a.readings for y in b.readings
@@ -94,6 +96,8 @@ def _two_units(tokens: Tokens, a: Mention, b: Mention) -> Impossible | None:
     if not pairs or any(_overlap(_converted(x, a), y) for x, y in pairs):
         return None
     x, y = pairs[0]
+    if "(" not in between and not 1 / _CONVERTED_AT_MOST < x.si / (y.si or 1e-9) < _CONVERTED_AT_MOST:
+        return None
     expected = b.written(x.si, y.measure)
     why = f"one quantity in two units: '{a.text}' is {expected}, not '{b.text}'"
     return Impossible(b, "two_units", why, expected, (a,))
