@@ -98,3 +98,19 @@ def test_unprintable_names_are_refused(tmp_path):
     write_study(tmp_path, plain=('name = "Plain One"', 'name = "Pl\\u0000ain"'))
     with pytest.raises(Problems, match=r"unprintable character, U\+0000"):
         read_folder(tmp_path)
+
+
+@pytest.mark.parametrize(("mixture", "refused"), [("best power", False), ("best economy", True), ("", True)])
+def test_a_second_cruise_table_is_one_for_another_mixture(tmp_path, mixture, refused):
+    first = 'kind = "cruise"\nfile = "plain/cruise.csv"\n'
+    axes = 'axes = ["pressure altitude", "ISA deviation", "percent power"]\n'
+    told = f'mixture = "{mixture}"\n' if mixture else ""
+    second = f'{first}mixture = "best economy"\n{axes}[[tables]]\n{first}{told}'
+    folder = write_study(tmp_path, plain=(first, second))
+    if refused:
+        with pytest.raises(
+            Problems, match="a second cruise table; expected one table of each kind, of cruise"
+        ):
+            read_folder(folder)
+    else:
+        assert "cruise, best power" in read_folder(folder).dossiers[0].tables
