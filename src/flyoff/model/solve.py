@@ -49,6 +49,8 @@ TYPICAL_ERROR: Mapping[str, float] = {
 
 Common practice, no source; held to simulation by tests/recovery/test_model_recovery.py.
 """
+PRINTED_ERROR: Mapping[str, float] = {**TYPICAL_ERROR, "rate of climb": 0.002}
+"""The same where all is printed: climbs then are at one speed for each altitude, in still air."""
 OTHER_ERROR = 0.01
 _TRIED = np.geomspace(1e-5, 0.3, 200)
 _ALIKE_ALTITUDE_M = 2500.0
@@ -240,10 +242,12 @@ def _model_error(problem: FitProblem, z: Array, error: Mapping[str, float]) -> d
     leverage = np.einsum("ij,jk,ik->i", jacobian, np.linalg.inv(information), jacobian) * weights
     residual = standard * sigma
     found: dict[str, float] = {}
+    is_printed = all(o.evidence == "handbook" for o in problem.observations)
+    usual = PRINTED_ERROR if is_printed else TYPICAL_ERROR
     for group in dict.fromkeys(problem.groups):
         rows = np.array([g == group for g in problem.groups]) & (np.abs(standard) < 2 * BAD_AT)
         free = float(np.sum(1 - leverage[rows]))
-        typical = TYPICAL_ERROR.get(group, OTHER_ERROR)
+        typical = usual.get(group, OTHER_ERROR)
         found[group] = _likeliest_error(residual[rows], problem.u[rows], problem.scale[rows], free, typical)
     return found
 
