@@ -50,7 +50,9 @@ def _fitted(
             draws=draws,
         )
     except Problems as problems:
-        said = "; ".join(f"{p.found} ({p.expected})" for p in problems.problems[:2])
+        said = "; ".join(
+            f"{f'{p.place}: ' if p.place.line else ''}{p.found} ({p.expected})" for p in problems.problems[:2]
+        )
         return Silent(f"cannot be fitted: {said}")
     if not any(o.evidence == "flight" for o in fit.observations):
         return Silent("nothing that was flown tells of drag or power")
