@@ -36,6 +36,7 @@ from flyoff.comparison.seat_table import option_lifting, seat_figures
 from flyoff.comparison.terms import MoneyTerms, Terms, Trip
 from flyoff.comparison.through_flight import Ready, empty_outside
 from flyoff.core.figure import AGAINST, Figure, difference, slug
+from flyoff.model.checks import handbook_faults
 from flyoff.model.doubts import table_doubts
 from flyoff.model.statement import Book
 
@@ -215,7 +216,8 @@ def _unequal(figure: Figure, term: str, one: str, other: str) -> Figure:
 def _entry(case: Case, flown: Sequence[FlownPoint]) -> Entry:
     airplane = case.airplane
     lacking = (f"not on equal terms: {word} is not offered" for word in case.fit.lacking)
-    remarks = (*lacking, *empty_outside(ready(case)), *map(str, table_doubts(case.dossier)))
+    faults = handbook_faults(case.dossier, case.fuel.density.si)
+    remarks = (*lacking, *empty_outside(ready(case)), *map(str, table_doubts(case.dossier)), *faults)
     return Entry(
         case.key,
         airplane.name,

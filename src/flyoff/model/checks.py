@@ -17,8 +17,8 @@ from flyoff.core.typing import Array
 from flyoff.core.units import ft, hour, hp, inhg, kt, lb
 from flyoff.dossier.read import Dossier
 from flyoff.dossier.tables import Table
-from flyoff.model.evidence import Observation, equivalent
-from flyoff.model.parameters import Known
+from flyoff.model.evidence import Observation, equivalent, handbook_observations
+from flyoff.model.parameters import Known, known_of
 from flyoff.physics.atmosphere import (
     density_at_altitude,
     density_ratio,
@@ -58,14 +58,26 @@ def check_evidence(dossier: Dossier, known: Known, observations: Sequence[Observ
     Problems
         All that is wrong, each with its place and what would mend it.
     """
+    collector = _impossible(dossier, known, observations)
+    if not collector.problems:
+        _check_enough(dossier, observations, collector)
+    collector.raise_any()
+
+
+def handbook_faults(dossier: Dossier, fuel_density_kg_m3: float) -> tuple[str, ...]:
+    """Return what of a handbook no airplane can do, each with its place and what would mend it."""
+    known = known_of(dossier)
+    printed = handbook_observations(dossier, known, fuel_density_kg_m3)
+    return tuple(map(str, _impossible(dossier, known, printed).problems))
+
+
+def _impossible(dossier: Dossier, known: Known, observations: Sequence[Observation]) -> Collector:
     collector = Collector()
     for check in (_check_power, _check_efficiency, _check_consumption, _check_order, _check_altitudes):
         _shorten(collector, check, known, observations)
     if "power" in dossier.tables:
         _check_chart(dossier.tables["power"], known, collector)
-    if not collector.problems:
-        _check_enough(dossier, observations, collector)
-    collector.raise_any()
+    return collector
 
 
 def _shorten(

@@ -5,7 +5,7 @@ import pytest
 
 from flyoff.core.problems import Problems
 from flyoff.core.units import kt
-from flyoff.model.checks import check_evidence
+from flyoff.model.checks import check_evidence, handbook_faults
 from flyoff.model.evidence import equivalent, handbook_observations
 from flyoff.model.fit import fit_handbook
 from flyoff.model.parameters import known_of
@@ -32,6 +32,14 @@ def first_column(change):
 def test_a_sound_handbook_passes(key):
     dossier, known = dossier_of(key), known_of(dossier_of(key))
     check_evidence(dossier, known, handbook_observations(dossier, known, fuel_density(key)))
+    assert handbook_faults(dossier, fuel_density(key)) == ()
+
+
+def test_a_handbook_that_is_only_read_is_held_to_the_same_and_a_few_values_of_it_are_no_fault():
+    metres = edited("kattun", "cruise.csv", lambda t: t.replace("altitude [ft]", "altitude [m]"))
+    assert "cruise.csv:29: true airspeed: 75 % power at 13,123 ft" in handbook_faults(metres, 720.0)[0]
+    few = edited("kattun", "cruise.csv", lambda t: "\n".join(t.split("\n")[:3]) + "\n")
+    assert handbook_faults(few, 720.0) == ()
 
 
 def few(keep):
