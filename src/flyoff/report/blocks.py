@@ -103,6 +103,8 @@ class Table:
     """Whether the cells are figures, set as numbers are."""
     numbers: bool = False
     """Whether, being no figures, they are numbers nonetheless: set closely, many in a row."""
+    folded: bool = False
+    """Whether a screen shows its rows only when asked: they are many, and what they tell is told before."""
     dash: str = "none is known or given"
     """What a dash in a cell says."""
 
@@ -111,6 +113,11 @@ class Table:
         """The caption, and what a dash means where there is one."""
         dashed = any(cell.text == DASH for cell in self._cells())
         return f"{self.caption}; {DASH} where {self.dash}" if dashed else self.caption
+
+    @property
+    def row_count(self) -> int:
+        """How many rows it has."""
+        return sum(len(group.rows) for group in self.groups)
 
     def _cells(self) -> Iterator[Cell]:
         return (cell for group in self.groups for row in group.rows for cell in row.cells)

@@ -89,7 +89,7 @@ def _difference_table(comparison: Comparison, first: Entry, rivals: Sequence[Ent
         groups.append(Group(title, tuple(told)))
     heads = tuple(Column(f"less {rival.name}", rival.key) for rival in rivals)
     kept = tuple(group for group in groups if group.rows)
-    return Table(f"{first.name} less its rivals", first.name, heads, kept)
+    return Table(f"{first.name} less its rivals", first.name, heads, kept, folded=True)
 
 
 def _difference_cell(comparison: Comparison, figure: Figure, row: Asked, first: Entry, rival: Entry) -> Cell:
@@ -262,7 +262,7 @@ def flown_tables(comparison: Comparison) -> Iterator[Table]:
             groups.append(Group(f"{names[flight[0]]}, flown {flight[1]}", rows))
         heads = ("As flown", "Corrections", "Handbook", "Corrected less handbook")
         if groups:
-            yield Table(label, "Condition", tuple(Column(head) for head in heads), tuple(groups))
+            yield Table(label, "Condition", tuple(Column(h) for h in heads), tuple(groups), folded=True)
 
 
 def _flown_cells(comparison: Comparison, point: FlownPoint) -> tuple[Cell, ...]:

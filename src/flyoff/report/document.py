@@ -238,7 +238,7 @@ def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
 
 def _method(comparison: Comparison) -> Part:
     rows = tuple(Row(_sentence(method), (Cell(source),)) for method, source in methods(comparison))
-    table = Table(METHODS, "Method", (Column("Source"),), (Group("", rows),), figures=False)
+    table = Table(METHODS, "Method", (Column("Source"),), (Group("", rows),), False, folded=True)
     words = Text(
         "Uncertainty is carried by drawing every uncertain input many times and computing each figure draw by"
         " draw (JCGM 101:2008). Figures come from the records alone: the same records give the same report."

@@ -127,7 +127,7 @@ def _points_blocks(day: FlownDay) -> tuple[Block, ...]:
     )
     heads = tuple(Column(title) for _, title in known)
     caption = "Each steady condition, means with 95 % intervals; times are UTC, lines those of the log"
-    table = Table(caption, "Condition", heads, (Group("", rows),), figures=False, numbers=True)
+    table = Table(caption, "Condition", heads, (Group("", rows),), figures=False, numbers=True, folded=True)
     said = tuple(f"{letter}: {flag}" for flag, letter in letters.items())
     return (table, *items("What is not right with a condition:", said))
 
@@ -237,7 +237,7 @@ def _calibration_blocks(day: FlownDay) -> tuple[Block, ...]:
     heads = (Column("Calibrated less indicated, kt"), Column("Where from"))
     caption = "The airspeed system’s correction, with 95 % intervals"
     kept = tuple(group for group in groups if group.rows)
-    table = Table(caption, "Indicated", heads, kept, figures=False, numbers=True)
+    table = Table(caption, "Indicated", heads, kept, figures=False, numbers=True, folded=True)
     return (Text(_BASES[calibration["basis"]]), *pictured(day, "calibration"), table)
 
 
@@ -270,7 +270,12 @@ def _repairs_blocks(day: FlownDay) -> tuple[Block, ...]:
     )
     heads = tuple(map(Column, ("Time, UTC", "Log’s lines", "Channel", "What was done, and why")))
     table = Table(
-        "Each repair; the log itself is untouched", "Repair", heads, (Group("", rows),), figures=False
+        "Each repair; the log itself is untouched",
+        "Repair",
+        heads,
+        (Group("", rows),),
+        figures=False,
+        folded=True,
     )
     more = len(together) - len(rows)
     rest = (Text(f"{more:,} more are in the output of “flyoff reduce --json”."),) if more else ()
@@ -285,4 +290,6 @@ def _warnings_blocks(day: FlownDay) -> tuple[Block, ...]:
 def _methods_table(day: FlownDay) -> Table:
     rows = tuple(Row(method, (Cell(source),)) for method, source in day.methods)
     heads = (Column("Source"),)
-    return Table("How the flight was reduced", "Method", heads, (Group("", rows),), figures=False)
+    return Table(
+        "How the flight was reduced", "Method", heads, (Group("", rows),), figures=False, folded=True
+    )

@@ -177,7 +177,7 @@ def _power(way: _Data) -> str:
 
 def _table(caption: str, corner: str, heads: Sequence[str], *groups: tuple[Row, ...]) -> Table:
     kept = tuple(Group("", rows) for rows in groups if rows)
-    return Table(caption, corner, tuple(map(Column, heads)), kept, figures=False, numbers=True)
+    return Table(caption, corner, tuple(map(Column, heads)), kept, figures=False, numbers=True, folded=True)
 
 
 def _missing(lead: str, why: str | None) -> Iterator[Block]:

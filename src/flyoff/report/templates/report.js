@@ -26,4 +26,7 @@
     if (trace) { trace.querySelector(".close").click(); }
   });
   window.addEventListener("hashchange", arrive);
+  window.addEventListener("beforeprint", function () {
+    document.querySelectorAll("details.fold").forEach(function (fold) { fold.open = true; });
+  });
 })();
