@@ -31,6 +31,7 @@ _ROW = 1.75  # text sizes from airplane to airplane
 _HEADING = 2.2  # from a trip's last airplane to the next heading
 _TOP = 1.9  # for the name of a panel
 _FOOT = 2.2  # for its tick labels
+_SCREEN_ROWS = 19.0  # text sizes that a screen leaves for trips
 
 
 @dataclass(frozen=True)
@@ -68,12 +69,15 @@ def _known(comparison: Comparison, quantity: str) -> list[Figure]:
     return [figure for figure in found if figure is not None]
 
 
-def _lines(comparison: Comparison, wording: Wording) -> tuple[list[_Line], float]:
-    """Return the lines from the top down, and the whole height in text sizes."""
+def _lines(comparison: Comparison, wording: Wording, screen: int | None = None) -> tuple[list[_Line], float]:
+    """Return the lines from the top down, all or those of one screen, and their height in text sizes."""
     order = {entry.key: number for number, entry in enumerate(comparison.entries)}
     lines: list[_Line] = []
     y = 0.8
-    for trip in dict.fromkeys(leg.trip for leg in comparison.trip_legs):
+    trips = _trips(comparison)
+    if screen is not None:
+        trips = trips[screen * _on_a_screen(comparison) :][: _on_a_screen(comparison)]
+    for trip in trips:
         legs = sorted(
             (leg for leg in comparison.trip_legs if leg.trip == trip), key=lambda g: order[g.aircraft]
         )
@@ -84,6 +88,20 @@ def _lines(comparison: Comparison, wording: Wording) -> tuple[list[_Line], float
         lines += [_Line(y + _ROW * (number + 1), leg=leg) for number, leg in enumerate(legs)]
         y = lines[-1].y + _HEADING
     return lines, y - _HEADING + 1.0
+
+
+def _trips(comparison: Comparison) -> list[str]:
+    return list(dict.fromkeys(leg.trip for leg in comparison.trip_legs))
+
+
+def _on_a_screen(comparison: Comparison) -> int:
+    """Return how many trips a screen holds in words that can be read."""
+    return max(1, int(_SCREEN_ROWS / (_HEADING + _ROW * len(comparison.entries))))
+
+
+def screens(comparison: Comparison) -> int:
+    """Return how many screens its trips need."""
+    return math.ceil(len(_trips(comparison)) / _on_a_screen(comparison))
 
 
 def _closed(scale: Scale) -> Scale:
@@ -100,7 +118,7 @@ def chart(comparison: Comparison, setting: Setting) -> Spec:
         If there is nothing to draw.
     """
     comparison = in_units(comparison, setting)
-    lines, tall = _lines(comparison, setting.wording)
+    lines, tall = _lines(comparison, setting.wording, setting.screen)
     panels = [(q, name, known) for q, name in _QUANTITIES if (known := _known(comparison, q))]
     stacked = setting.format.narrow
     rows, columns = (len(panels), 1) if stacked else (1, len(panels))
@@ -200,4 +218,4 @@ def alt(comparison: Comparison, wording: Wording = AS_WRITTEN) -> str:
     return f"Time and fuel of each trip. {' '.join(parts)}".rstrip(";") + "."
 
 
-CHART = Chart("trips", TITLE, drawn, subtitle, chart, alt, worded=alt)
+CHART = Chart("trips", TITLE, drawn, subtitle, chart, alt, screens=screens, worded=alt)

@@ -4,12 +4,13 @@ import contextlib
 import re
 import struct
 import zlib
+from dataclasses import replace
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 
-from flyoff.charts import export, render
+from flyoff.charts import export, render, trips
 from flyoff.charts.catalogue import CHARTS
 from flyoff.charts.chart import Chart
 from flyoff.charts.house import PLAIN
@@ -142,3 +143,18 @@ def test_a_long_subtitle_makes_a_column_grow_and_the_caution_is_whole() -> None:
 def test_words_have_an_edge_only_where_the_ground_is_unknown() -> None:
     plain = render.svg(CHARTS[0].definition(comparison_fixture.comparison(), Setting()), "", "x")
     assert "paint-order" not in plain
+
+
+def test_trips_that_a_screen_cannot_hold_in_words_of_full_size_go_on_the_next() -> None:
+    comparison = comparison_fixture.comparison()
+    legs = tuple(
+        replace(leg, trip=f"{leg.trip} {number}") for number in range(5) for leg in comparison.trip_legs
+    )
+    crowded, chart = replace(comparison, trip_legs=legs), trips.CHART
+    shown = list(export.screens(chart, crowded, PLAIN, PLAIN.film, chart.name))
+    assert len(shown) == chart.screens(crowded) > 1
+    pictures = [export.drawn(chart, crowded, setting, chart.name) for _, setting in shown]
+    said = [" ".join(texts(ElementTree.fromstring(picture))) for picture in pictures]
+    for trip in {leg.trip for leg in legs}:
+        assert sum(f"{trip}, " in words for words in said) == 1, trip
+    assert all(f'font-size="{SCREEN.text}px"' in picture for picture in pictures)
