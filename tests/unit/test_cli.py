@@ -51,7 +51,7 @@ def test_build_json_has_the_documented_keys(built):
             {"plain": ('takeoff = "1,100 kg"', "takeoff = 1100")},
             "aircraft/plain.toml:10: weights.takeoff: bare",
         ),
-        ({"study": ('end = "ESSA"', 'end = "XXXX"')}, "study.toml:27: trips.0.end: unknown airport 'XXXX'"),
+        ({"study": ('end = "ESSA"', 'ende = "ESSA"')}, "study.toml:27: trips.0.ende: unknown key"),
         ({"sources": ("[afm]", "[afm")}, "sources.toml:1: not TOML"),
         ({"cruise": ("120,30.0", "12x,30.0")}, "aircraft/plain/cruise.csv:3: true airspeed: '12x'"),
     ],
@@ -65,6 +65,14 @@ def test_bad_input_is_two_said_and_nothing_written(tmp_path, capsys, change, sai
     assert "nothing was written" in err
     assert "Traceback" not in err
     assert sorted(path for path in tmp_path.rglob("*")) == before
+
+
+def test_a_trip_that_nobody_can_fly_is_named_and_the_rest_built(tmp_path, capsys):
+    write_study(tmp_path, study=('end = "ESSA"', 'end = "XXXX"'))
+    status, out, err = run(capsys, "build", tmp_path)
+    assert status == 1
+    assert "study.toml:27: trips.0.end: unknown airport 'XXXX'" in err
+    assert "Useful load" in out
 
 
 def test_a_spoilt_study_keeps_its_earlier_report(built, tmp_path, capsys):
