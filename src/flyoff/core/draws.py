@@ -8,6 +8,7 @@ draw axis is always the last one.
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -18,6 +19,30 @@ COVERAGE_95 = 1.959963984540054
 """Standard deviations in the half-width of a 95 % interval of a normal distribution."""
 
 
+_REMEMBERED = 256
+"""Streams that many figures rest on are drawn once."""
+
+
+def _generator(seed: str, name: str) -> np.random.Generator:
+    digest = hashlib.sha256(f"{seed}\0{name}".encode()).digest()
+    return np.random.default_rng(int.from_bytes(digest[:16], "big"))
+
+
+@lru_cache(_REMEMBERED)
+def _normal(seed: str, name: str, count: int) -> Array:
+    return _kept(_generator(seed, name).standard_normal(count))
+
+
+@lru_cache(_REMEMBERED)
+def _rectangular(seed: str, name: str, count: int) -> Array:
+    return _kept(_generator(seed, name).uniform(-1.0, 1.0, count))
+
+
+def _kept(drawn: Array) -> Array:
+    drawn.setflags(write=False)
+    return drawn
+
+
 @dataclass(frozen=True)
 class Draws:
     """Named, reproducible streams of `count` draws each."""
@@ -25,17 +50,13 @@ class Draws:
     count: int = 2000
     seed: str = "flyoff"
 
-    def _generator(self, name: str) -> np.random.Generator:
-        digest = hashlib.sha256(f"{self.seed}\0{name}".encode()).digest()
-        return np.random.default_rng(int.from_bytes(digest[:16], "big"))
-
     def normal(self, name: str) -> Array:
-        """Return standard normal draws of the input `name`, shape (count,)."""
-        return self._generator(name).standard_normal(self.count)
+        """Return standard normal draws of the input `name`, shape (count,), not to be written to."""
+        return _normal(self.seed, name, self.count)
 
     def rectangular(self, name: str) -> Array:
-        """Return draws of the input `name`, uniform in [-1, 1], shape (count,)."""
-        return self._generator(name).uniform(-1.0, 1.0, self.count)
+        """Return draws of the input `name`, uniform in [-1, 1], shape (count,), not to be written to."""
+        return _rectangular(self.seed, name, self.count)
 
     def of(self, quantity: Quantity, *, rounded: bool = True) -> Array:
         """Return draws of a written quantity, shape (count,).

@@ -3,6 +3,8 @@
 Not for flight planning or operational use: the approved flight manual governs.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from flyoff.core.typing import Array, Floats, Mask
@@ -307,7 +309,7 @@ def envelope_margin(arm_m: Floats, mass_kg: Floats, envelope_arm_m: Array, envel
     x, y = (x - x[0]) / width, (y - y[0]) / height
     distance = np.full(px.shape, np.inf)
     inside = np.zeros(px.shape, dtype=bool)
-    for x1, y1, x2, y2 in zip(x, y, np.roll(x, -1), np.roll(y, -1), strict=True):
+    for x1, y1, x2, y2 in _edges(x, y):
         dx, dy = x2 - x1, y2 - y1
         along = np.clip(((px - x1) * dx + (py - y1) * dy) / max(dx * dx + dy * dy, 1e-300), 0.0, 1.0)
         distance = np.minimum(distance, np.hypot(px - x1 - along * dx, py - y1 - along * dy))
@@ -359,13 +361,19 @@ def arm_limits(mass_kg: Floats, envelope_arm_m: Array, envelope_mass_kg: Array) 
     x, y = _corners(envelope_arm_m, envelope_mass_kg)
     mass = np.asarray(mass_kg, dtype=np.float64)
     forward, aft = np.full(mass.shape, np.inf), np.full(mass.shape, -np.inf)
-    for x1, y1, x2, y2 in zip(x, y, np.roll(x, -1), np.roll(y, -1), strict=True):
+    for x1, y1, x2, y2 in _edges(x, y):
         on_edge = (mass >= min(y1, y2)) & (mass <= max(y1, y2))
         crossed = (x1, x2) if y1 == y2 else 2 * (x1 + (mass - y1) / (y2 - y1) * (x2 - x1),)
         forward = np.where(on_edge, np.minimum(forward, np.minimum(*crossed)), forward)
         aft = np.where(on_edge, np.maximum(aft, np.maximum(*crossed)), aft)
     reached = forward <= aft
     return floats(np.where(reached, forward, np.nan)), floats(np.where(reached, aft, np.nan))
+
+
+def _edges(x: Array, y: Array) -> Iterator[tuple[float, float, float, float]]:
+    """Yield the ends of each edge, in order around."""
+    arms, masses = x.tolist(), y.tolist()
+    return zip(arms, masses, [*arms[1:], arms[0]], [*masses[1:], masses[0]], strict=True)
 
 
 def _corners(envelope_arm_m: Array, envelope_mass_kg: Array) -> tuple[Array, Array]:
