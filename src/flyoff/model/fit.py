@@ -49,6 +49,7 @@ from flyoff.model.solve import (
     make_problem,
     solve,
 )
+from flyoff.model.span import LEAST_ALTITUDES_M, LEAST_POWERS, Span
 from flyoff.physics.climb import SERVICE_CEILING_RATE_M_S
 from flyoff.reduction.run import Reduction
 
@@ -193,31 +194,31 @@ class Fit:
 
     def _consumption_factor(self, power_ratio: float) -> Array:
         """Return the doubt of consumption at a power beyond the evidence as a factor, a sample."""
-        beyond = float(_beyond(np.asarray(power_ratio), self._powers))
+        beyond = float(self._powers.beyond(power_ratio))
         return np.asarray(1 + _FLOW_GROWTH * beyond * self._stream("consumption beyond the evidence"))
 
     def _grown(self, group: str, pressure_altitude_m: Floats, power_ratio: Floats | None = None) -> Array:
         """Return how much larger the model's own error is than amid the evidence: 1 there, more beyond."""
         altitude_m = np.asarray(pressure_altitude_m)
-        grown = 1 + _ALTITUDE_GROWTH * _beyond(altitude_m, self._altitudes_of(group))
+        grown = 1 + _ALTITUDE_GROWTH * self._altitudes_of(group).beyond(altitude_m)
         if power_ratio is None:
             return grown
         if all(o.evidence == "handbook" for o in self.observations):
             grown = grown - _HELD_BY_PARAMETERS
-        return np.asarray(grown + _POWER_GROWTH * _beyond(np.asarray(power_ratio), self._powers))
+        return np.asarray(grown + _POWER_GROWTH * self._powers.beyond(power_ratio))
 
     @cached_property
-    def _powers(self) -> tuple[float, float]:
+    def _powers(self) -> Span:
         """Least and largest share of rated power with a level speed or a fuel flow."""
         shares = [o.power_ratio for o in self.observations if o.kind in {"speed at power", "fuel flow"}]
         flows = np.array([o.fuel_flow_kg_s for o in self.observations if o.kind == "speed at fuel flow"])
         powers = performance.power_at_fuel_flow(self._clean, flows) / self.known.rated_power_w
         every = [*shares, *powers.tolist()]
-        return (min(every), max(every)) if every else (0.0, 1.0)
+        return Span.of(every, LEAST_POWERS, unseen=1.0)
 
-    def _altitudes_of(self, *groups: str) -> tuple[float, float]:
+    def _altitudes_of(self, *groups: str) -> Span:
         every = [o.pressure_altitude_m for o in self.observations if group_of(o.kind) in groups]
-        return (min(every), max(every)) if every else (0.0, 10_000.0)
+        return Span.of(every, LEAST_ALTITUDES_M, unseen=10_000.0)
 
     def cruise(
         self,
@@ -401,12 +402,6 @@ class Fit:
     def inputs(self) -> tuple[Input, ...]:
         """What the fit rests on."""
         return inputs_of(self.observations)
-
-
-def _beyond(asked: Array, known: tuple[float, float]) -> Array:
-    """Return how far beyond a range something is, in lengths of the range."""
-    low, high = known
-    return np.asarray(np.maximum(np.maximum(low - asked, asked - high), 0.0) / max(high - low, 1e-9))
 
 
 def fit_airplane(
