@@ -60,6 +60,8 @@ _POWER_PER_SPEED = 2.7
 _POWER_GROWTH = 2.5
 _ALTITUDE_GROWTH = 0.2
 """Growth of the model's error at one range of the evidence beyond it: held to simulation, no source."""
+_CLIMB_GROWTH = 1.0
+"""The same of rates of climb and their sums: what is left of two large powers drifts sooner."""
 _HELD_BY_PARAMETERS = 0.4
 """Share of the error of speed that the parameters' spread holds already where all is printed: many
 values that share it. Held to simulation, no source."""
@@ -200,7 +202,8 @@ class Fit:
     def _grown(self, group: str, pressure_altitude_m: Floats, power_ratio: Floats | None = None) -> Array:
         """Return how much larger the model's own error is than amid the evidence: 1 there, more beyond."""
         altitude_m = np.asarray(pressure_altitude_m)
-        grown = 1 + _ALTITUDE_GROWTH * self._altitudes_of(group).beyond(altitude_m)
+        growth = _CLIMB_GROWTH if group in {"rate of climb", "climb sums"} else _ALTITUDE_GROWTH
+        grown = 1 + growth * self._altitudes_of(group).beyond(altitude_m)
         if power_ratio is None:
             return grown
         if all(o.evidence == "handbook" for o in self.observations):

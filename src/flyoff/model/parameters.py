@@ -172,14 +172,14 @@ def _airframe(known: Known) -> tuple[Parameter, ...]:
 def _constant_speed() -> tuple[Parameter, ...]:
     return (
         Parameter(
-            "figure_of_merit", "propeller efficiency over the ideal", "", 0.83, 0.03, 0.6, 0.97,
-            "NACA Report 640: 0.857 of the ideal in climb and cruise; the body takes 0 to 7 % of it "
-            "(common practice, no source)",
+            "figure_of_merit", "propeller efficiency over the ideal", "", 0.836, 0.0226, 0.6, 0.97,
+            "NACA Report 640: 0.866 ± 0.009 of the ideal at power coefficients of light airplanes, "
+            "0.04 to 0.10; the body takes 0 to 7 % of it (common practice, no source)",
         ),
         Parameter(
-            "blade_drag_ratio", "drag over lift of the blades", "", 0.03, 0.02, -0.03, 0.12,
-            "H. Glauert, The Elements of Aerofoil and Airscrew Theory (from memory); 0.036 fits the "
-            "blades of NACA Report 640",
+            "blade_drag_ratio", "drag over lift of the blades", "", 0.03, 0.015, -0.03, 0.12,
+            "H. Glauert, The Elements of Aerofoil and Airscrew Theory (from memory); 0.020 to 0.033 fits the "
+            "blades of NACA Report 640, by which of its points are asked",
             logarithmic=False,
         ),
     )  # fmt: skip
@@ -249,8 +249,9 @@ def _consumption(known: Known) -> tuple[Parameter, ...]:
             0.7, 1.5, practice,
         ),
         Parameter(
-            "high_power_consumption_factor", "specific consumption at 85 % over that at 65 %", "", 1.03, 0.05,
-            0.7, 1.6, practice,
+            "high_power_consumption_factor", "specific consumption at 85 % over that at 65 %", "",
+            1.03 if compression else 1.06, 0.05 if compression else 0.06, 0.7, 1.6,
+            f"{practice}: few spark engines may be leaned to best economy at that power",
         ),
         Parameter(
             "full_power_consumption_factor", "specific consumption at full power over that at 65 %", "", rich,

@@ -200,7 +200,7 @@ def climb_fuel_flow(model: Model, power_w: Floats) -> Array:
 def power_at_fuel_flow(model: Model, fuel_flow_kg_s: Floats) -> Array:
     """Return the cruise power of a fuel flow [W]."""
     power = np.asarray(fuel_flow_kg_s / np.asarray(model["specific_consumption_kg_j"]))
-    for _ in range(8):  # consumption hardly depends on power: each round gains a digit
+    for _ in range(12):  # consumption hardly depends on power: each round gains most of a digit
         power = np.asarray(fuel_flow_kg_s / specific_consumption(model, power))
     return power
 

@@ -71,7 +71,7 @@ def test_what_it_rests_on_and_what_it_cannot_say():
     fit = handbook_fit("kattun")
     cruise = fit.cruise(0.75, 14_000 * ft, 0.0, 1300.0)
     assert cruise.true_airspeed.si is None
-    assert cruise.true_airspeed.missing == "the engine gives 60 % at 14,000 ft"
+    assert cruise.true_airspeed.missing == "the engine gives 61 % at 14,000 ft"
     beyond = fit.cruise(0.40, 16_000 * ft, 0.0, 1300.0).true_airspeed
     assert beyond.remarks == (
         "extrapolated: beyond the power of all the evidence",
