@@ -7,13 +7,14 @@ import pytest
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
 from flyoff.core.draws import Draws
-from flyoff.core.units import fpm, ft, hour, hp, inch, kt, lb, rpm
+from flyoff.core.units import fpm, ft, hour, hp, inch, kt, lb, minute, nmi, rpm, us_gal
 from flyoff.model import envelope, performance, propulsion
 from flyoff.model.fit import fit_observations
+from flyoff.model.handbook import Handbook
 from flyoff.model.parameters import Known, Model, parameters_of
 from flyoff.model.performance import standard_air
 from flyoff.physics.drag import effective_span
-from helpers.airplanes import KEYS, handbook_fit
+from helpers.airplanes import KEYS, edited, handbook_fit
 from helpers.invented import CHART, observe
 from helpers.printed import Printed
 
@@ -216,6 +217,23 @@ def test_sheet_with_fixed_pitch(check):
 @pytest.mark.source("poh-195", where="specification page; area and span from memory")
 def test_sheet_with_constant_speed(check):
     _compare_sheet(check, "poh-195")
+
+
+CLIMB = """pressure altitude [ft],time [min],fuel [gal],distance [nmi]
+0,0,0,0
+2000,3,0.8,4
+5500,9,2.0,11.5
+"""
+
+
+@pytest.mark.source("climb-page", where="2,000 to 5,500 ft; the start at sea level is 0 of each")
+def test_climb_between_two_altitudes_of_a_table(check):
+    """A table counts from sea level: the climb from an airport is what lies between two of its rows."""
+    handbook = Handbook(edited("kattun", "climb.csv", lambda _: CLIMB), 720.0, Draws(50))
+    found = handbook.climb(2000 * ft, 5500 * ft, 0.0, 3150 * lb)
+    check("time", found.time.si / minute, Printed("6", "min"))
+    check("fuel", found.fuel.si / 720.0 / us_gal, Printed("1.2", "US gal"))
+    check("distance", found.distance.si / nmi, Printed("7.5", "nmi"))
 
 
 CONSUMPTIONS = {

@@ -2,11 +2,14 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from flyoff.core.constants import STANDARD_GRAVITY_M_S2
-from flyoff.core.units import fpm, ft, hour, hp, mi, minute
+from flyoff.core.units import fpm, ft, hour, hp, kt, lb, mi, minute, nmi
 from flyoff.physics import climb, cruise, drag, glide, optimum
+from flyoff.physics.airspeed import true_airspeed
+from flyoff.physics.atmosphere import density_at_altitude, temperature_at_altitude
 from helpers.printed import Printed
 
 SPAN_M, AREA_M2, WEIGHT_N, FUEL_N = 10.912, 16.165, 13127.5, 1632.5
@@ -77,6 +80,75 @@ def test_rate_of_climb(check):
         rate,
         Printed("1500", "ft/min", within=20, reason="the source says about"),
     )
+
+
+def best_rates(altitude_m):
+    """Return the light single's best rates of climb: power falls with density, as the source has it."""
+    density = density_at_altitude(altitude_m)
+    excess = EFFICIENCY * POWER_W * density / RHO0 - optimum.minimum_power(density, MASS_KG, **POLAR)
+    return np.asarray(climb.rate_of_climb(excess, MASS_KG))
+
+
+def time_to_climb(altitude_m, rate_m_s):
+    """Return the time from the first altitude to the last [s]."""
+    still = np.zeros_like(altitude_m)
+    return float(climb.climb_profile(altitude_m, rate_m_s, still, still).time_s[-1])
+
+
+@pytest.mark.source("aif", where="6.10, ceilings of the light single", status="from memory")
+@pytest.mark.parametrize(("least", "printed"), [(0.0, "27000"), (climb.SERVICE_CEILING_RATE_M_S, "25000")])
+def test_ceilings(check, least, printed):
+    altitude_m = np.arange(0, 30_001, 500.0) * ft
+    found = float(climb.ceiling(altitude_m, best_rates(altitude_m), least)) / ft
+    check(f"ceiling at {least / fpm:.0f} ft/min", found, Printed(printed, "ft", within=500, reason=GRAPH))
+
+
+@pytest.mark.source("aif", where="6.11, time of the light single to 20,000 ft", status="from memory")
+def test_time_to_climb(check):
+    altitude_m = np.arange(0, 20_001, 500.0) * ft
+    time_s = time_to_climb(altitude_m, best_rates(altitude_m))
+    check("time to 20,000 ft", time_s / minute, Printed("27.0", "min"))
+
+
+@pytest.mark.source("ceilings", where="example 1, ceiling 5 km, 360 m/min at sea level, to 3 km")
+def test_time_to_climb_where_the_rate_falls_in_a_straight_line(check):
+    """One step from sea level to 3 km is the logarithm of the source."""
+    rates = np.array([360.0, 360.0 * (1 - 3 / 5)]) / minute
+    found = time_to_climb(np.array([0.0, 3000.0]), rates) / minute
+    check("time to 3 km under a ceiling of 5 km", found, Printed("12.73", "min"))
+
+
+@pytest.mark.source("apd", where="example 5.17 by areas under a curve, rates of example 5.16")
+def test_time_to_climb_by_areas(check):
+    altitude_m = np.array([0.0, 10_000.0, 20_000.0, 30_000.0]) * ft
+    rates = np.interp(altitude_m / ft, [0, 10_000, 20_000, 50_000], [179.9, 156.6, 133.8, 58.2]) * ft
+    reason = "areas under a curve; the rate at 30,000 ft is between those at 20,000 and 50,000"
+    printed = Printed("3.51", "min", within=0.04, reason=reason)
+    check("least time to 30,000 ft", time_to_climb(altitude_m, rates) / minute, printed)
+
+
+@pytest.mark.source("apd", where="example 5.18, equation 5.141", status="from memory")
+def test_time_to_climb_by_a_straight_line(check):
+    altitude_m = np.array([0.0, 30_000.0]) * ft
+    rates = (179.9 - 2.52e-3 * altitude_m / ft) * ft
+    check("by the straight line", time_to_climb(altitude_m, rates) / minute, Printed("3.6", "min"))
+
+
+@pytest.mark.source("akts", where="4,000 lb, 110 KIAS, 120 lb/h, standard temperature")
+def test_time_fuel_and_distance_to_climb(check):
+    """The table's own rates, fuel flow and speed give its sums from sea level."""
+    altitude_m = np.array([0.0, 4000.0, 8000.0]) * ft
+    speed = true_airspeed(
+        calibrated_airspeed_m_s=110 * kt, pressure_altitude_m=altitude_m,
+        temperature_k=temperature_at_altitude(altitude_m),
+    )  # fmt: skip
+    rates = np.array([605.0, 570.0, 530.0]) * fpm
+    found = climb.climb_profile(altitude_m, rates, np.full(3, 120 * lb / hour), np.asarray(speed))
+    for i, (minutes, pounds, miles) in enumerate([("7", "14", "13"), ("14", "28", "27")], 1):
+        at = f"to {4000 * i:,} ft"
+        check(f"time {at}", float(found.time_s[i]) / minute, Printed(minutes, "min"))
+        check(f"fuel {at}", float(found.fuel_kg[i]) / lb, Printed(pounds, "lb"))
+        check(f"distance {at}", float(found.distance_m[i]) / nmi, Printed(miles, "nmi"))
 
 
 @pytest.mark.source("aif", where="example 6.9, minimum glide angle at L/D 13.6")
