@@ -10,7 +10,9 @@ from flyoff import cli
 INTRO = """\
 `flyoff COMMAND --help` says the same in a terminal. Every command ends with status 0 when it is done, 1 when
 it is done and found something, 2 when it could not be done; then every problem is named with its file, line
-and field, and nothing was written. Progress shows on a terminal only, never in a pipe.
+and field, and nothing was written. Stopped with Ctrl-C it ends with status 130 and nothing half written:
+`out/` is as it was until the new one takes its place as a whole. Progress shows on a terminal only, never in
+a pipe.
 
 Results are not for flight planning or operational use. The approved flight manual, local rules and licensed
 pilots and engineers govern.

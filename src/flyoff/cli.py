@@ -13,12 +13,14 @@ from flyoff.core.caution import CAUTION
 from flyoff.core.problems import Problems
 
 DONE, FINDINGS, FAILED = 0, 1, 2
+STOPPED = 130
+"""What shells say of a command that an interrupt from the keyboard has ended: 128 and the signal's number."""
 _BELOW_ZERO = re.compile(r"^-(?=[\d.])")
 """The hyphen of a number below zero, which is no option: ``--people -5kg``."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit status: 0 done, 1 done with findings, 2 could not be done."""
+    """Run one command and return its exit status: 0 done, 1 with findings, 2 not done, 130 stopped."""
     told = sys.argv[1:] if arguments is None else arguments
     options = _parser().parse_args([_BELOW_ZERO.sub("−", word) for word in told])
     for stream in (sys.stdout, sys.stderr):
@@ -38,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return DONE
     except KeyboardInterrupt:
         print("stopped; nothing half-written is left behind.", file=sys.stderr)
-        return FAILED
+        return STOPPED
     except OSError as error:
         print(f"{error.filename or 'file system'}: {error.strerror}", file=sys.stderr)
         return FAILED
@@ -205,9 +207,10 @@ def _build(options: argparse.Namespace) -> int:
         result = build_edition(options.folder, name, progress, film=options.film)
     else:
         result = build(options.folder, progress, film=getattr(options, "film", False))
-    for problem in result.study.folder.unflyable:
-        print(problem, file=sys.stderr)
-    status = FINDINGS if result.study.folder.unflyable else DONE
+    findings = result.study.findings()
+    for finding in findings:
+        print(finding, file=sys.stderr)
+    status = FINDINGS if findings else DONE
     if options.json:
         _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})
         return status

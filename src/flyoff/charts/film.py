@@ -1,7 +1,6 @@
 """A chart built up step by step: numbered frames, and a film of them."""
 
 import subprocess
-import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,6 +11,7 @@ from flyoff.charts.export import LARGEST, SIZES, alt, grounds, screens
 from flyoff.charts.house import FilmStyle, House
 from flyoff.charts.spec import Spec
 from flyoff.charts.style import DARK, LIGHT, Setting, Theme
+from flyoff.core.files import TemporaryFolder, uninterrupted
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
 
@@ -126,7 +126,7 @@ def mp4(steps: Sequence[bytes], style: FilmStyle) -> bytes:
         If the encoder is not installed.
     """
     rate = str(style.frames_per_second)
-    with tempfile.TemporaryDirectory() as folder:
+    with TemporaryFolder() as folder:
         command = [encoder(), "-hide_banner", "-loglevel", "error"]
         for number, data in enumerate(steps):
             path = Path(folder) / f"{number:02d}.png"
@@ -139,8 +139,23 @@ def mp4(steps: Sequence[bytes], style: FilmStyle) -> bytes:
         quality = ("-c:v", "libx264", "-crf", "16", "-preset", "medium", "-tune", "animation")
         command += ["-filter_complex", ";".join(_scenes(len(steps), style)), "-map", "[film]"]
         command += [*quality, *colours, *exact, "-r", rate, "-movflags", "+faststart", str(film)]
-        subprocess.run(command, check=True, stdin=subprocess.DEVNULL, capture_output=True)
+        _run(command)
         return film.read_bytes()
+
+
+def _run(command: Sequence[str]) -> None:
+    """Run a program to its end; interrupted, see its end first: it writes into what is taken away."""
+    pipe, null = subprocess.PIPE, subprocess.DEVNULL
+    with subprocess.Popen(command, stdin=null, stdout=null, stderr=pipe) as process:
+        try:
+            said = process.communicate()[1]
+        except BaseException:
+            with uninterrupted():
+                process.kill()
+                process.wait()
+            raise
+    if process.returncode:
+        raise subprocess.CalledProcessError(process.returncode, command, stderr=said)
 
 
 def _scenes(steps: int, style: FilmStyle) -> Iterator[str]:

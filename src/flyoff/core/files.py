@@ -2,9 +2,14 @@
 
 import os
 import shutil
+import signal
 import tempfile
-from collections.abc import Collection, Mapping
+import threading
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
@@ -20,6 +25,36 @@ def _umask() -> int:
 
 _UMASK = _umask()
 """Asked once: asking sets it, for every thread of the process."""
+
+
+@contextmanager
+def uninterrupted() -> Iterator[None]:
+    """Let an interrupt from the keyboard wait for the end of what must not be left half done."""
+    usual = signal.getsignal(signal.SIGINT)
+    if usual is None or threading.current_thread() is not threading.main_thread():
+        yield  # signals come to the main thread alone
+        return
+    held: list[int] = []
+
+    def hold(number: int, _: FrameType | None) -> None:
+        held.append(number)
+
+    signal.signal(signal.SIGINT, hold)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
+        if held:
+            signal.raise_signal(signal.SIGINT)
+
+
+class TemporaryFolder(tempfile.TemporaryDirectory[str]):
+    """A temporary folder that is taken away whole, however often that is interrupted."""
+
+    def __exit__(self, *raised: Any) -> None:
+        """Take the folder away."""
+        with uninterrupted():
+            super().__exit__(*raised)
 
 
 def read_text(path: Path, name: str, limit: int = 4 * MEBIBYTE, encoding: str = "utf-8-sig") -> str:
@@ -94,7 +129,7 @@ def write_folder(
     if folder.exists() and not folder.is_dir():
         raise Problems([Problem(Place(str(folder)), "a file", "expected a folder, or a name that is free")])
     folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=f".{folder.name}.", dir=folder.parent) as temporary:
+    with TemporaryFolder(prefix=f".{folder.name}.", dir=folder.parent) as temporary:
         new, old = Path(temporary) / "new", Path(temporary) / "old"
         new.mkdir(mode=0o777)
         new.chmod(0o777 & ~_UMASK)
@@ -104,14 +139,21 @@ def write_folder(
         if folder.exists():
             for kept in [path for path in folder.iterdir() if path.name not in ours]:
                 _copy(kept, new / kept.name)
-            folder.rename(old)
-        try:
-            new.rename(folder)
-        except BaseException:
-            if old.exists():
-                old.rename(folder)
-            raise
+        with uninterrupted():
+            _take_over(new, folder, old)
     return tuple(folder / name for name in contents)
+
+
+def _take_over(new: Path, folder: Path, old: Path) -> None:
+    """Give a new folder the name of one that becomes the old, or leave that as it was."""
+    if folder.exists():
+        folder.rename(old)
+    try:
+        new.rename(folder)
+    except BaseException:
+        if old.exists():
+            old.rename(folder)
+        raise
 
 
 def _copy(source: Path, target: Path) -> None:

@@ -1,14 +1,13 @@
 """What changed between two editions, or since one: the figures, and the file behind each change."""
 
 import difflib
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
-from flyoff.core.files import write_bytes
+from flyoff.core.files import TemporaryFolder, write_bytes
 from flyoff.core.problems import Problems
 from flyoff.report.tables import figure_record
 from flyoff.study.editions import (
@@ -219,7 +218,7 @@ class _Causes:
 
 
 def _figures(files: Mapping[str, Path]) -> Mapping[str, Record] | None:
-    with tempfile.TemporaryDirectory(prefix="flyoff-") as temporary:
+    with TemporaryFolder(prefix="flyoff-") as temporary:
         for name, path in files.items():
             write_bytes(Path(temporary) / name, path.read_bytes())
         try:

@@ -6,7 +6,6 @@ import json
 import platform
 import posixpath
 import re
-import tempfile
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
@@ -16,7 +15,7 @@ from typing import Any
 
 from flyoff.charts.house import NAME as HOUSE
 from flyoff.core.caution import CAUTION
-from flyoff.core.files import write_bytes, write_folder
+from flyoff.core.files import TemporaryFolder, write_bytes, write_folder
 from flyoff.core.problems import Problem, Problems
 from flyoff.core.sources import Place
 from flyoff.report.terms import terms_table
@@ -130,7 +129,7 @@ def build_edition(path: Path, name: str, progress: Progress = lambda _: None, *,
         expected = "expected a new name: an edition is never written over"
         raise Problems([Problem(Place(str(target)), "this edition exists", expected)])
     records = {key: file.read_bytes() for key, file in record_paths(read_folder(path)).items()}
-    with tempfile.TemporaryDirectory(prefix="flyoff-") as temporary:
+    with TemporaryFolder(prefix="flyoff-") as temporary:
         for key, data in records.items():
             write_bytes(Path(temporary) / key, data)
         built = build(Path(temporary), progress, into=path / "out", film=film)

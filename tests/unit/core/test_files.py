@@ -1,8 +1,11 @@
 import os
+import shutil
+import signal
+from pathlib import Path
 
 import pytest
 
-from flyoff.core.files import read_text, write_bytes, write_folder, write_text
+from flyoff.core.files import TemporaryFolder, read_text, write_bytes, write_folder, write_text
 from flyoff.core.problems import Problems
 
 
@@ -87,3 +90,39 @@ def test_a_file_in_the_way_of_a_folder_is_said(tmp_path):
     (tmp_path / "out").write_text("x")
     with pytest.raises(Problems, match="expected a folder"):
         write_folder(tmp_path / "out", {"a": b"1"})
+
+
+@pytest.fixture
+def interruptible():
+    usual = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, usual)
+
+
+def test_a_folder_is_never_without_one_of_its_contents_when_interrupted(tmp_path, monkeypatch, interruptible):
+    write_folder(tmp_path / "out", {"a": b"1"})
+    rename = Path.rename
+
+    def interrupted(path, target):
+        renamed = rename(path, target)
+        signal.raise_signal(signal.SIGINT)
+        return renamed
+
+    monkeypatch.setattr(Path, "rename", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_folder(tmp_path / "out", {"a": b"2"})
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+    assert (tmp_path / "out" / "a").read_bytes() == b"2"
+
+
+def test_a_temporary_folder_goes_whole_though_interrupted(tmp_path, monkeypatch, interruptible):
+    rmtree = shutil.rmtree
+
+    def interrupted(*arguments, **options):
+        signal.raise_signal(signal.SIGINT)
+        rmtree(*arguments, **options)
+
+    monkeypatch.setattr(shutil, "rmtree", interrupted)
+    with pytest.raises(KeyboardInterrupt), TemporaryFolder(dir=tmp_path) as folder:
+        (Path(folder) / "a").write_bytes(b"1")
+    assert not list(tmp_path.iterdir())
