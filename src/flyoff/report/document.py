@@ -239,11 +239,26 @@ def _flown(comparison: Comparison, drawn: Mapping[str, Picture]) -> Part:
 def _method(comparison: Comparison) -> Part:
     rows = tuple(Row(_sentence(method), (Cell(source),)) for method, source in methods(comparison))
     table = Table(METHODS, "Method", (Column("Source"),), (Group("", rows),), False, folded=True)
-    words = Text(
-        "Uncertainty is carried by drawing every uncertain input many times and computing each figure draw by"
-        " draw (JCGM 101:2008). Figures come from the records alone: the same records give the same report."
+    words = (
+        Text(
+            "Each figure's own method, terms and inputs, down to file and line, stand in its trace,"
+            " under the figure's key at the end of the report."
+        ),
+        Text(
+            "Uncertainty: every uncertain input is drawn many times, and each figure computed draw by draw"
+            " (JCGM 101:2008). ± is half the 95 % interval."
+        ),
+        Text(
+            "Differences are taken draw by draw too, so that what two figures share cancels and what they do"
+            " not share remains."
+        ),
+        Text(
+            "Gaps: what the records do not tell is missing, with the reason; what lies beyond them is called"
+            " extrapolated."
+        ),
+        Text("Figures come from the records alone: the same records give the same report."),
     )
-    return Part("methods", "Methods", "Methods", (words, table))
+    return Part("methods", "Methods", "Methods", (*words, table))
 
 
 def _sentence(text: str) -> str:

@@ -1,7 +1,7 @@
 """The report as a tagged PDF (PDF/UA-1) on A4 or Letter paper, set from the same blocks as the page."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from importlib import resources
 from typing import Any, Literal, TypeAlias
 
@@ -14,6 +14,7 @@ from flyoff.report.blocks import (
     Cell,
     Document,
     Drawing,
+    Group,
     Items,
     Key,
     Picture,
@@ -31,6 +32,15 @@ PAPERS: dict[str, Paper] = {"report-a4.pdf": "a4", "report-letter.pdf": "us-lett
 
 MOST_NOTES = 10
 """Remarks below a table; where there are more, the traces alone tell them."""
+
+MANY = 7
+"""Columns above which a table is set small."""
+
+LINE, SMALL_LINE = 125, 150
+"""Characters that a line across a table holds, and across one set small."""
+
+LEAST, BETWEEN = 9, 3
+"""Characters that a long column keeps at least, and that stand between two columns."""
 
 _Record: TypeAlias = dict[str, Any]
 
@@ -155,22 +165,37 @@ def _table(table: Table, traces: Traces) -> _Record:
         "caption": table.heading,
         "corner": table.corner,
         "columns": [{"title": column.title, "aircraft": column.aircraft} for column in table.columns],
-        "groups": [
-            {"title": group.title, "rows": [_row(row, group.title, notes, traces) for row in group.rows]}
-            for group in table.groups
-        ],
+        "groups": [_group(group, notes, traces) for group in table.groups],
         "notes": list(notes),
         "few": few,
         "widths": _widths(table),
-        "style": "figures" if table.figures else "numbers" if table.numbers else "words",
+        "small": len(table.columns) > MANY,
     }
 
 
-def _row(row: Row, group: str, notes: Mapping[str, int], traces: Traces) -> _Record:
+def _group(group: Group, notes: Mapping[str, int], traces: Traces) -> _Record:
+    shared = _group_terms(group)
+    terms = [f"{name}: {text}" for name, text in shared.items() if text not in group.title]
+    return {
+        "title": group.title,
+        "terms": "; ".join(terms),
+        "rows": [_row(row, group.title, shared, notes, traces) for row in group.rows],
+    }
+
+
+def _group_terms(group: Group) -> dict[str, str]:
+    """Return the terms that differ in all figures of a titled group alike: told once, with its title."""
+    rows = [row.shared_terms for row in group.rows if any(cell.figure for cell in row.cells)]
+    if not group.title or len(rows) < 2:
+        return {}
+    return {name: text for name, text in rows[0].items() if all(row.get(name) == text for row in rows)}
+
+
+def _row(row: Row, group: str, told: Mapping[str, str], notes: Mapping[str, int], traces: Traces) -> _Record:
     shared = [
         f"{name}: {text}"
         for name, text in row.shared_terms.items()
-        if text not in group and text not in row.head
+        if name not in told and text not in group and text not in row.head
     ]
     return {
         "head": row.head,
@@ -190,7 +215,11 @@ def _cell(cell: Cell, row: Row, notes: Mapping[str, int], traces: Traces) -> _Re
         "first": traces.is_first(figure.key),
         "basis": BASES[figure.basis][0],
         "extrapolated": figure.extrapolated,
-        "terms": [f"{name}: {text}" for name, text in row.own_terms(cell).items()],
+        "terms": [
+            f"{name}: {text}"
+            for name, text in row.own_terms(cell).items()
+            if f"{name} {text}" not in cell.note
+        ],
         "remarks": [notes[remark] for remark in figure.remarks if remark in notes],
         "missing": "" if figure.si is not None else cell.why or figure.missing,
     }
@@ -203,16 +232,33 @@ def _cell(cell: Cell, row: Row, notes: Mapping[str, int], traces: Traces) -> _Re
 def _widths(table: Table) -> list[int]:
     """Return the shares of a table's columns in its width, by the length of what stands in them."""
     rows = [row for group in table.groups for row in group.rows]
-    longest = [max([12, len(table.corner), *(max(len(row.head), len(row.note) // 2) for row in rows)])]
-    for index, column in enumerate(table.columns):
-        cells = [row.cells[index] for row in rows]
-        longest.append(max([len(column.title), *map(_length, cells)]))
+    longest = [
+        max([_wrapped(column.title), *(_length(row.cells[index]) for row in rows)])
+        for index, column in enumerate(table.columns)
+    ]
     if any(column.aircraft for column in table.columns):
-        longest[1:] = [max(longest[1:])] * len(table.columns)
-    return [min(max(length, 9), 34 if table.figures else 52) for length in longest]
+        longest = [max(longest)] * len(longest)
+    lengths = [max([12, len(table.corner), *_head_lengths(table)]), *longest]
+    most, room = max(lengths), LINE if len(longest) <= MANY else SMALL_LINE
+    while most > LEAST and sum(min(length, most) + BETWEEN for length in lengths) > room:
+        most -= 1
+    return [min(length, most) + BETWEEN for length in lengths]
+
+
+def _head_lengths(table: Table) -> Iterator[int]:
+    for group in table.groups:
+        told = _group_terms(group)
+        for row in group.rows:
+            terms = (f"{name}: {text}" for name, text in row.shared_terms.items() if name not in told)
+            yield max([len(row.head), *map(_wrapped, (row.note, *terms))])
 
 
 def _length(cell: Cell) -> int:
     figure = cell.figure
     told = len(cell.text) if figure is None else len(f"{figure.number} {figure.unit_label}") + 4
-    return max(told, len(cell.note) // 2)
+    return max(told, _wrapped(cell.note))
+
+
+def _wrapped(text: str) -> int:
+    """Return how long the lines are that words on two lines come to."""
+    return max([len(text) // 2, *map(len, text.split())])

@@ -1,5 +1,6 @@
 """The traces as a printed appendix: inputs, methods and remarks told once, each figure by their numbers."""
 
+import re
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from typing import Any, TypeAlias, TypeVar
 
@@ -47,23 +48,27 @@ def appendix(document: Document, told: Collection[str]) -> _Record:
     inputs = _numbered(entry for _, _, entries in given for entry in entries)
     methods = _numbered(_method(note) for note in traced)
     remarks = _numbered(remark for note in traced for remark in _remarks(note))
-    groups = [
+    figures = _numbered(
+        note.figure.key for _, group in document.index for note in group if note.figure.key in told
+    )
+    groups: list[_Record] = [
         {
             "name": name,
             "traces": [
-                _trace(note, name, inputs, methods, remarks, told, shown=note.figure.key in shown)
+                _trace(note, name, notes, inputs, methods, remarks, figures, shown=note.figure.key in shown)
                 for note in group
                 if note.figure.key in told
             ],
         }
         for name, group in document.index
     ]
+    _alike(trace for group in groups for trace in group["traces"])
     return {
         "inputs": [
             {
                 "label": label,
                 "source": source,
-                "entries": [(inputs[entry], entry.text, entry.where) for entry in entries],
+                "entries": [(inputs[entry], entry.text, *_place(entry.where)) for entry in entries],
             }
             for source, label, entries in given
         ],
@@ -112,10 +117,11 @@ def _method(note: TraceNote) -> tuple[str, str]:
 def _trace(
     note: TraceNote,
     group: str,
+    notes: Mapping[str, TraceNote],
     inputs: Mapping[TraceInput, int],
     methods: Mapping[tuple[str, str], int],
     remarks: Mapping[str, int],
-    told: Collection[str],
+    figures: Mapping[str, int],
     *,
     shown: bool,
 ) -> _Record:
@@ -124,7 +130,9 @@ def _trace(
     if figure.si is not None:
         parts = printed(figure)
         value = " ".join(filter(None, (parts.value, f"± {parts.u95}" if parts.u95 else "", parts.unit)))
+    resting = dict.fromkeys(given.figure for given in note.inputs if given.figure)
     return {
+        "number": figures[figure.key],
         "key": figure.key,
         "title": note.title.removeprefix(f"{group}: "),
         "value": value,
@@ -132,10 +140,31 @@ def _trace(
         "extrapolated": figure.extrapolated,
         "method": methods[_method(note)],
         "inputs": _runs({inputs[given] for given in note.inputs if not given.figure}),
-        "figures": [(key, key in told) for key in dict.fromkeys(i.figure for i in note.inputs if i.figure)],
+        "figures": _runs({figures[key] for key in resting if key in figures}),
+        "less": [
+            tuple(figures[given.figure] for given in notes[key].inputs)
+            for key in resting
+            if key not in figures
+        ],
         "remarks": _runs({remarks[remark] for remark in _remarks(note)}),
         "shown": shown,
     }
+
+
+def _alike(traces: Iterable[_Record]) -> None:
+    """Tell in each trace which one before it has the same inputs, where they are many."""
+    first: dict[tuple[tuple[int, int], ...], int] = {}
+    for trace in traces:
+        inputs = tuple(trace["inputs"])
+        met = first.setdefault(inputs, trace["number"])
+        trace["alike"] = met if len(inputs) > 2 and met != trace["number"] else None
+
+
+def _place(where: str) -> tuple[str, str]:
+    """Return a place as its file and, with the colon, its line."""
+    found = re.fullmatch(r"(.*?)(:\d+)?", where)
+    assert found
+    return found[1], found[2] or ""
 
 
 def _runs(numbers: Iterable[int]) -> list[tuple[int, int]]:

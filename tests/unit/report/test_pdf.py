@@ -8,16 +8,17 @@ import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
-from pypdf.generic import DictionaryObject, IndirectObject
+from pypdf.generic import Destination, DictionaryObject, IndirectObject
 
 from flyoff.core.caution import CAUTION
 from flyoff.report import html
-from flyoff.report.blocks import Block, Cell, Document, Drawing, Table
+from flyoff.report.blocks import Block, Cell, Document, Drawing, Picture, Table, TraceInput
 from flyoff.report.document import METHODS, build_document
-from flyoff.report.pdf import PAPERS, Typesetter
+from flyoff.report.pdf import PAPERS, Paper, Typesetter
 from flyoff.report.pdf_traces import appendix, shown_figures, traced_figures
 from helpers import comparison_fixture as fixture
 
@@ -25,6 +26,7 @@ MM = 72 / 25.4
 SIZES = {"a4": (210 * MM, 297 * MM), "us-letter": (8.5 * 72, 11 * 72)}
 """ISO 216:2007, A4; ANSI/ASME Y14.1, A (letter)."""
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="760" height="300"><text x="9" y="99">text</text></svg>'
+TALL = SVG.replace('"300"', '"1500"').replace('"99"', '"1490"')
 
 
 @pytest.fixture(scope="module")
@@ -135,6 +137,27 @@ def test_prints_every_part_figure_and_caution(reader: PdfReader, document: Docum
     assert all(CAUTION in re.sub(r"\s+", " ", page.extract_text()) for page in reader.pages)
 
 
+@pytest.mark.parametrize("paper", SIZES)
+def test_the_tallest_picture_stands_on_the_page_of_its_heading(document: Document, paper: Paper) -> None:
+    kept = tuple(part for part in document.parts if any(b.kind == "picture" for b in part.blocks))
+    names = [b.name for part in kept for b in part.blocks if b.kind == "picture"]
+    drawings = {name: Drawing(f"Title of {name}", "In words", TALL, TALL) for name in names}
+    brief = replace(document, parts=kept, index=())
+    made = Typesetter(brief, drawings, html.marks_of(fixture.comparison())).set(paper)
+    reader = PdfReader(io.BytesIO(made))
+    found = 0
+    for part, entry in zip(kept, reader.outline, strict=True):
+        opening = itertools.takewhile(lambda block: block.kind != "table", part.blocks)
+        first = next((block for block in opening if isinstance(block, Picture)), None)
+        if first:
+            assert isinstance(entry, Destination)
+            number = reader.get_destination_page_number(entry)
+            assert number is not None
+            assert f"Title of {first.name}." in re.sub(r"\s+", " ", reader.pages[number].extract_text())
+            found += 1
+    assert found > 3
+
+
 def test_contents_and_outline_name_the_parts(reader: PdfReader, document: Document) -> None:
     titles = [str(entry["/Title"]) for entry in reader.outline if not isinstance(entry, list)]
     names = [*(part.title for part in document.parts), "Traces"]
@@ -159,27 +182,69 @@ def _cells(table: Table) -> Iterator[Cell]:
 def test_the_appendix_holds_what_shown_figures_rest_on(document: Document) -> None:
     told = appendix(document, traced_figures(document))
     traces = {trace["key"]: trace for group in told["groups"] for trace in group["traces"]}
-    numbers = [number for under in told["inputs"] for number, _, _ in under["entries"]]
+    numbers = [number for under in told["inputs"] for number, *_ in under["entries"]]
     assert numbers == list(range(1, len(numbers) + 1))
     notes = {note.figure.key: note for _, group in document.index for note in group}
     apart = {key for key, note in notes.items() if "draw by draw" in note.figure.trace.method}
     assert set(shown_figures(document)) - apart <= set(traces)
+    keys = {trace["number"]: trace["key"] for trace in traces.values()}
+    assert list(keys) == list(range(1, len(traces) + 1))
     for trace in traces.values():
-        for key, linked in trace["figures"]:
-            assert linked == (key in traces)
-            assert linked or key in apart
+        assert _resting_on(trace, keys) == {
+            i.figure for i in notes[trace["key"]].inputs if i.figure
+        } - apart | {
+            operand.figure
+            for i in notes[trace["key"]].inputs
+            if i.figure in apart
+            for operand in notes[i.figure].inputs
+        }
         assert all(1 <= a <= b <= len(numbers) for a, b in trace["inputs"])
         assert all(1 <= a <= b <= len(told["remarks"]) for a, b in trace["remarks"])
         assert 1 <= trace["method"] <= len(told["methods"])
     assert told["left_out"] == len(notes.keys() - set(traces) - set(shown_figures(document)))
 
 
+def _resting_on(trace: dict[str, Any], keys: dict[int, str]) -> set[str]:
+    """Return the keys of the figures that a trace names by their numbers."""
+    numbers = {n for a, b in trace["figures"] for n in range(a, b + 1)}
+    return {keys[n] for n in numbers.union(*trace["less"])}
+
+
+def test_a_difference_is_told_as_one_figure_less_another(document: Document) -> None:
+    told = appendix(document, traced_figures(document))
+    traces = [trace for group in told["groups"] for trace in group["traces"]]
+    notes = {note.figure.key: note.figure for _, group in document.index for note in group}
+    keys = {trace["number"]: trace["key"] for trace in traces}
+    found = 0
+    for trace in traces:
+        rests = [i.figure for i in notes[trace["key"]].trace.inputs if i.figure]
+        apart = [key for key in dict.fromkeys(rests) if key not in keys.values()]
+        for key, (first, second) in zip(apart, trace["less"], strict=True):
+            a, b, less = notes[keys[first]].si, notes[keys[second]].si, notes[key].si
+            if a is not None and b is not None:
+                assert less == pytest.approx(a - b, abs=1e-9)
+                found += 1
+    assert found
+
+
+def test_many_inputs_are_told_once_for_figures_that_share_them(document: Document) -> None:
+    given = [TraceInput("tables", str(n), "book.csv:1", "The book", "") for n in range(6)]
+    (name, notes), *_ = document.index
+    told = frozenset(note.figure.key for note in notes[:3])
+    shared = [
+        replace(n, inputs=tuple(i)) for n, i in zip(notes, (given, given[::2], given[::2]), strict=False)
+    ]
+    (group,) = appendix(replace(document, index=((name, tuple(shared)),)), told)["groups"]
+    assert [trace["alike"] for trace in group["traces"]] == [None, None, 2]
+    assert group["traces"][1]["inputs"] == group["traces"][2]["inputs"] == [(1, 1), (3, 3), (5, 5)]
+
+
 def test_the_appendix_tells_each_thing_once_and_all_of_it(document: Document) -> None:
     told = appendix(document, traced_figures(document))
     entries = {
-        number: (under["label"], text, where, under["source"])
+        number: (under["label"], text, "".join(where), under["source"])
         for under in told["inputs"]
-        for number, text, where in under["entries"]
+        for number, text, *where in under["entries"]
     }
     assert len(set(entries.values())) == len(entries)
     heads = [under["source"] for under in told["inputs"]]
