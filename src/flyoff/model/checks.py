@@ -42,6 +42,9 @@ _THIN_AIR_GAIN_PER_M = 3.4e-5
 _CHART_GAIN_PER_M = 0.025 / (1000 * ft)
 """[1/m] Most that falling back pressure adds to power at one manifold pressure; twice what the SFTE
 Reference Handbook (2013), Fig. 10.2a, shows."""
+_LEAST_GROWTH = 1 / 6
+"""Speed grows with at least this exponent of power: a third where all drag is parasite, less where the
+propeller tires; common practice, no source."""
 _RAM = 1.03
 """Most that ram adds to the pressure of the air around; common practice, no source."""
 _DRAG_KINDS = {
@@ -98,11 +101,12 @@ def _shorten(
 
 def _check_enough(dossier: Dossier, observations: Sequence[Observation], collector: Collector) -> None:
     telling = [o for o in observations if o.kind in _DRAG_KINDS]
-    place = Place(dossier.document.name)
+    place = telling[0].place if telling else Place(dossier.document.name)
     if len(telling) < LEAST_VALUES:
         collector.add(
             place, f"{len(telling)} values that tell of drag and power",
-            f"expected at least {LEAST_VALUES}: level speeds at two powers and a climb or glide",
+            f"expected at least {LEAST_VALUES}: level speeds at two powers and a climb or glide, "
+            "for two points cannot tell drag from power",
         )  # fmt: skip
         return
     speeds = np.array([equivalent(o) for o in telling])
@@ -194,11 +198,26 @@ def _check_order(_: Known, observations: Sequence[Observation], collector: Colle
                 groups.setdefault(key, []).append(o)
         for members in groups.values():
             ordered = sorted(members, key=lambda o: o.power_ratio)
-            for low, high in itertools.pairwise(ordered):
-                if high.value < low.value - low.half_digit - high.half_digit:
-                    at = (f"{o.text} at {100 * o.power_ratio:.0f} %" for o in (high, low))
-                    found = ", ".join(at)
-                    collector.add(high.place, found, f"expected more power to give {words}: a misprint?")
+            falling = [p for p in itertools.pairwise(ordered) if not _grows(*p, 0.0)]
+            for low, high in falling:
+                found = f"{_at_power(high)}, {_at_power(low)}"
+                collector.add(high.place, found, f"expected more power to give {words}: a misprint?")
+            first, last = ordered[0], ordered[-1]
+            if not falling and not _grows(first, last, _LEAST_GROWTH):
+                collector.add(
+                    last.place, f"{_at_power(first)}, {_at_power(last)}",
+                    f"expected so much more power to give much {words}: is one value written in every row?",
+                )  # fmt: skip
+
+
+def _grows(low: Observation, high: Observation, exponent: float) -> bool:
+    """Whether a value grows with a power of shaft power, or may but for rounding."""
+    least = low.value * (high.power_ratio / low.power_ratio) ** exponent
+    return bool(high.value >= least - low.half_digit - high.half_digit)
+
+
+def _at_power(o: Observation) -> str:
+    return f"{o.text} at {100 * o.power_ratio:.0f} %"
 
 
 def _check_altitudes(_: Known, observations: Sequence[Observation], collector: Collector) -> None:

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator, Mapping
 
+from flyoff.comparison.case import Case
 from flyoff.comparison.evidence import READINGS, Evidence, Evidences, Kind, Silent
 from flyoff.core.draws import Draws
 from flyoff.core.problems import Problems
 from flyoff.dossier.read import Dossier
+from flyoff.model.checks import handbook_faults
 from flyoff.model.diagnostics import confusions, drag_doubt, unlikely
 from flyoff.model.fit import Fit, fit_airplane
 from flyoff.model.handbook import Handbook
@@ -31,6 +33,15 @@ def evidences_of(
     remarks = [remark for kind, fit in fits.items() if isinstance(fit, Fit) for remark in _said(kind, fit)]
     measured, fitted = fits.values()
     return Evidences(handbook, measured, fitted, tuple(flights), tuple(dict.fromkeys(remarks)))
+
+
+def evidence_findings(case: Case) -> tuple[str, ...]:
+    """Return what of an airplane's evidence cannot be, and why its own flights gave no model."""
+    faults = handbook_faults(case.dossier, case.fuel.density.si)
+    demanded = {"measured": case.evidences.measured, "fitted": case.evidences.fitted}.get(case.kind)
+    if not faults and case.evidences.flights and isinstance(demanded, Silent):
+        return (f"{case.dossier.document.name}: {demanded.reason}",)
+    return faults
 
 
 def _fitted(

@@ -21,7 +21,7 @@ from flyoff.reduction.run import Reduction, reduce_flight
 from flyoff.report.reader_page import reader_page
 from flyoff.report.tables import figure_record
 from flyoff.report.write import write_report
-from flyoff.study.evidence import evidences_of
+from flyoff.study.evidence import evidence_findings, evidences_of
 from flyoff.study.export import FILM, film_files, print_files
 from flyoff.study.folder import Folder, read_folder
 from flyoff.study.noted import noted_on
@@ -44,6 +44,13 @@ class Study:
     def figures(self) -> dict[str, Figure]:
         """Return every figure by its key."""
         return self.comparison.figures
+
+    def findings(self) -> list[str]:
+        """Return what keeps a trip or an airplane from its figures while the rest stands."""
+        return [
+            *map(str, self.folder.unflyable),
+            *(words for case in self.cases for words in evidence_findings(case)),
+        ]
 
 
 @dataclass(frozen=True)

@@ -54,7 +54,10 @@ def few(keep):
 def test_two_points():
     text = few(lambda speeds: speeds[:2])
     assert "2 values that tell of drag and power" in text
-    assert "level speeds at two powers and a climb or glide" in text
+    assert "cruise.csv:2" in text
+    assert (
+        "level speeds at two powers and a climb or glide, for two points cannot tell drag from power" in text
+    )
 
 
 def test_points_all_at_one_speed():
@@ -99,6 +102,17 @@ def test_less_speed_for_more_power():
         "cruise.csv:5: true airspeed: 132 kt at 75 %, 142 kt at 65 %; expected more power to give faster"
         in text
     )
+
+
+def test_one_speed_at_every_power():
+    def same(text):
+        head, *rows = text.strip().split("\n")
+        cells = [row.split(",") for row in rows]
+        return "\n".join([head, *(",".join([*row[:5], row[5] and "118", row[6]]) for row in cells)]) + "\n"
+
+    text = refused("kattun", "cruise.csv", same)
+    assert "cruise.csv:5: true airspeed: 118 kt at 45 %, 118 kt at 75 %; expected so much more power" in text
+    assert "is one value written in every row?" in text
 
 
 def test_an_engine_chart_upside_down():
