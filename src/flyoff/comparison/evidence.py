@@ -14,7 +14,7 @@ from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Handbook, Valu
 
 Kind: TypeAlias = Literal["handbook", "measured", "fitted"]
 KINDS: tuple[Kind, ...] = ("handbook", "measured", "fitted")
-NOT_FLOWN = "not flown"
+NOT_FLOWN = "not flown: fly level at three powers and a climb, or let the terms ask for the handbook"
 FITTED_SOURCE = "flyoff, methods: evidence"
 
 
