@@ -145,8 +145,8 @@ def mp4(steps: Sequence[bytes], style: FilmStyle) -> bytes:
 
 def _run(command: Sequence[str]) -> None:
     """Run a program to its end; interrupted, see its end first: it writes into what is taken away."""
-    pipe, null = subprocess.PIPE, subprocess.DEVNULL
-    with subprocess.Popen(command, stdin=null, stdout=null, stderr=pipe) as process:
+    pipe = subprocess.PIPE  # for both: with one alone, communicate() cannot be interrupted
+    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=pipe, stderr=pipe) as process:
         try:
             said = process.communicate()[1]
         except BaseException:

@@ -3,6 +3,7 @@
 import os
 import signal
 import tempfile
+import time
 
 import pytest
 
@@ -28,7 +29,7 @@ def test_a_build_stopped_while_a_film_is_made_changes_nothing(tmp_path, monkeypa
     scratch.mkdir()
     monkeypatch.setattr(tempfile, "tempdir", str(scratch))
     slow, number = tmp_path / "slow", tmp_path / "number"
-    slow.write_text(f"#!/bin/sh\necho $$ > {number}\nkill -INT $PPID\nexec sleep 20\n")
+    slow.write_text(f"#!/bin/sh\necho $$ > {number}\nsleep 0.3\nkill -INT $PPID\nexec sleep 30\n")
     slow.chmod(0o755)
     monkeypatch.setattr(film, "encoder", lambda: str(slow))
     monkeypatch.setattr(run, "encoder", film.encoder)
@@ -40,7 +41,9 @@ def test_a_build_stopped_while_a_film_is_made_changes_nothing(tmp_path, monkeypa
     (study / "out" / "film" / "earlier.mp4").write_bytes(b"earlier")
     before = contents(study)
 
+    began = time.monotonic()
     assert main(["build", str(study), "--film"]) == STOPPED
+    assert time.monotonic() - began < 30  # it did not wait for the encoder
     assert capsys.readouterr().err.splitlines()[-1] == "stopped; nothing half-written is left behind."
     assert contents(study) == before
     assert not list(scratch.iterdir())
