@@ -90,7 +90,8 @@ class _Reader:
                 else:
                     mentions = with_roles(tokens, mentions, self.names, self.carried)
                     self.carried = last_airplane(tokens, self.names, self.carried)
-            yield number, block, tokens, bound_figures(block, mentions), _sentences(tokens)
+            bound = bound_figures(block, mentions, self.records.figures)
+            yield number, block, tokens, bound, _sentences(tokens)
 
 
 def check_draft(draft: Draft, records: Records | None = None) -> Checked:

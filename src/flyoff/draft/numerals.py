@@ -217,6 +217,8 @@ def _whole(tokens: Tokens, i: int) -> Number | None:
             following = tokens.word(at + 1)
             if last not in ("hundred", "thousand") or not (following in _UNITS or following in _TENS):
                 break
+            if last == tokens.word(at + 2):  # 'between two hundred and two hundred and ten'
+                break
         elif word in _UNITS:
             value = float(_UNITS[word])
             if last in ("units", "a") or (last == "tens" and value >= 10):

@@ -149,11 +149,18 @@ def _minus(tokens: Tokens, i: int, before: Mention | None) -> bool:
 def _ratio(tokens: Tokens, first: int, number: Number) -> Mention | None:
     """Read '10:1' and '9.5 to one'."""
     by, one = tokens.word(number.end), tokens.word(number.end + 1)
-    if (by == ":" and one == "1" and tokens.touching(number.end + 1)) or (by == "to" and one in ("1", "one")):
+    to_one = by == "to" and one in ("1", "one") and not _goes_on(tokens, number.end + 1)
+    if to_one or (by == ":" and one == "1" and tokens.touching(number.end + 1)):
         return _mention(tokens, first, number.end + 2, number, (Measure("to 1", "glide_ratio", 1.0),))
     if by == "times" or (by == "×" and tokens.word(number.end + 1) != ""):
         return _mention(tokens, first, number.end + 1, number, (Measure("times", "factor", 1.0),))
     return None
+
+
+def _goes_on(tokens: Tokens, i: int) -> bool:
+    """Tell whether more of a number follows its first word: 'ninety to one hundred' is no ratio."""
+    number = number_at(tokens, i)
+    return number is not None and number.end > i + 1
 
 
 def _money(tokens: Tokens, first: int, number: Number, money: Measure) -> Mention:

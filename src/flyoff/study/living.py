@@ -8,6 +8,7 @@ from pathlib import Path
 from flyoff.core.files import read_text, write_bytes, write_files
 from flyoff.core.problems import Collector, Problem, Problems
 from flyoff.core.sources import Place
+from flyoff.draft.bound import is_end
 from flyoff.draft.check import read_mentions
 from flyoff.draft.claims import agrees
 from flyoff.draft.findings import Checked, Finding
@@ -227,6 +228,8 @@ def _updated(one: Checked, checking: Checking) -> Rewriting:
         span, new = raw.span(block, finding.start, finding.end), reworded(block.text, mention, known)
         if span and links is not None and not any(k.start < span[0] and span[1] < k.end for k in links):
             span = None
+        if any(is_end(block.text, k, mention) for k in block.links if k.start <= mention.start < k.end):
+            new = None
         if span is None or new is None:
             reason = (
                 "marks stand among these words" if span is None else "no other words are sure to be read so"

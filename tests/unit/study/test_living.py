@@ -98,6 +98,42 @@ def test_bound_words_are_updated_and_nothing_else(study, tmp_path, printed, caps
     assert not living.updated(checking([path], study))[0].changes
 
 
+def test_bound_ranges_are_one_statement_each(study, tmp_path, loaded):
+    value = round(loaded.figures()[KEY].si)
+    holds, fails = f"between {value - 2} and {value + 9} kg", "600 to 610 kg"
+    text = f"It lifts [{holds}](figure:{KEY}), not [{fails}](figure:{KEY}).\n"
+    path = draft(tmp_path, text)
+    (checked,) = checking([path], study).checked
+    assert [(f.text, f.verdict) for f in checked.findings] == [
+        (holds.removeprefix("between "), "supported"), (fails, "contradicted"),
+    ]  # fmt: skip
+    (rewriting,) = living.updated(checking([path], study))
+    (change,) = rewriting.changes
+    low, high = (int(end) for end in change.new.removesuffix(" kg").split(" to "))
+    assert low <= value <= high == low + 10
+    living.write([rewriting])
+    assert path.read_text() == text.replace(fails, change.new)
+    assert not living.updated(checking([path], study))[0].changes
+
+
+def test_a_range_in_captions_is_updated(study, tmp_path):
+    path = draft(
+        tmp_path,
+        "WEBVTT\n\n00:01.000 --> 00:04.000\nit lifts six hundred\nto six hundred and ten kg\n",
+        "c.vtt",
+    )
+    side = draft(
+        tmp_path,
+        f'[[bound]]\ncue = "00:01.000"\nwords = "six hundred to six hundred and ten kg"\nfigure = "{KEY}"\n',
+        "c.vtt.figures.toml",
+    )
+    living.write(living.updated(checking([path], study)))
+    assert "six hundred\n" not in path.read_text()
+    assert "six hundred and ten" not in side.read_text()
+    (checked,) = checking([path], study).checked
+    assert [f.verdict for f in checked.findings if f.figure] == ["supported"]
+
+
 def test_captions_are_bound_and_updated_through_the_file_beside_them(study, tmp_path, printed):
     number = printed.removesuffix(" kg")
     path = draft(
