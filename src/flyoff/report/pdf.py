@@ -1,6 +1,7 @@
 """The report as a tagged PDF (PDF/UA-1) on A4 or Letter paper, set from the same blocks as the page."""
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from importlib import resources
 from typing import Any, Literal, TypeAlias
@@ -175,7 +176,7 @@ def _table(table: Table, traces: Traces) -> _Record:
 
 def _group(group: Group, notes: Mapping[str, int], traces: Traces) -> _Record:
     shared = _group_terms(group)
-    terms = [f"{name}: {text}" for name, text in shared.items() if text not in group.title]
+    terms = [f"{name}: {text}" for name, text in shared.items() if not _is_told(text, group.title)]
     return {
         "title": group.title,
         "terms": "; ".join(terms),
@@ -195,7 +196,7 @@ def _row(row: Row, group: str, told: Mapping[str, str], notes: Mapping[str, int]
     shared = [
         f"{name}: {text}"
         for name, text in row.shared_terms.items()
-        if name not in told and text not in group and text not in row.head
+        if name not in told and not _is_told(text, f"{group}; {row.head}; {row.note}")
     ]
     return {
         "head": row.head,
@@ -203,6 +204,12 @@ def _row(row: Row, group: str, told: Mapping[str, str], notes: Mapping[str, int]
         "anchor": row.anchor,
         "cells": [_cell(cell, row, notes, traces) for cell in row.cells],
     }
+
+
+def _is_told(term: str, words: str) -> bool:
+    """Tell whether each part of a term stands whole among some words."""
+    parts = (rf"(?<![\w.,−]){re.escape(part)}(?!\w)" for part in term.split(", "))
+    return all(re.search(part, words) for part in parts)
 
 
 def _cell(cell: Cell, row: Row, notes: Mapping[str, int], traces: Traces) -> _Record:

@@ -16,7 +16,7 @@ from pypdf.generic import Destination, DictionaryObject, IndirectObject
 
 from flyoff.core.caution import CAUTION
 from flyoff.report import html
-from flyoff.report.blocks import Block, Cell, Document, Drawing, Picture, Table, TraceInput
+from flyoff.report.blocks import Block, Cell, Document, Drawing, Group, Picture, Row, Table, TraceInput
 from flyoff.report.document import METHODS, build_document
 from flyoff.report.pdf import PAPERS, Paper, Typesetter
 from flyoff.report.pdf_traces import appendix, shown_figures, traced_figures
@@ -264,6 +264,22 @@ def test_texts_are_set_as_they_stand(typesetter: Typesetter, document: Document)
     other = Typesetter(replace(document, title=odd, parts=(part,), index=()), {}, {})
     reader = PdfReader(io.BytesIO(other.set("a4")))
     assert odd in words(reader).replace("”", '"').replace("“", '"')
+
+
+def test_terms_of_a_whole_group_are_told_once_and_none_is_lost(document: Document) -> None:
+    table = next(b for p in document.parts for b in p.blocks if isinstance(b, Table) and b.figures)
+    figure = next(cell.figure for cell in _cells(table) if cell.figure)
+
+    def row(head: str, **terms: str) -> Row:
+        cell = Cell(figure=replace(figure, terms={"wind": "westerly", **terms}))
+        return Row(head, (cell,) * len(table.columns))
+
+    rows = (row("Takeoff over 50 ft", altitude="0 ft"), row("Ceiling", mass="900 kg"))
+    told = replace(table, groups=(Group("Summer", rows),))
+    part = replace(document.parts[0], blocks=(told,))
+    made = Typesetter(replace(document, parts=(part,), index=()), {}, html.marks_of(fixture.comparison()))
+    said = words(PdfReader(io.BytesIO(made.set("a4"))))
+    assert [said.count(t) for t in ("wind: westerly", "altitude: 0 ft", "mass: 900 kg")] == [1, 1, 1]
 
 
 def test_a_document_without_traces_has_no_appendix(document: Document) -> None:
