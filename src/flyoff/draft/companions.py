@@ -28,6 +28,7 @@ def with_shared_units(tokens: Tokens, found: list[Mention]) -> Iterator[Mention]
 
 PART_OF = re.compile(r"of (?:its|the|our|her|his|my|your|these|those)(?: (?:usable|total))?")
 """What stands between a part and its whole: '8 of its 50 gallons', '8 gallons of the 50'."""
+_GLIDE_RATIO = re.compile(r"\b(?:glide|gliding|lift to drag|l/d) ratio(?: of| is| was|:)?(?: about| some)? $")
 _ENDS = {"", ".", ",", ";", "and", "so", "the", "which"}
 _COMPARING = {("instead", "of"), ("rather", "than"), ("compared", "with"), ("compared", "to"), ("call", "it")}
 
@@ -44,6 +45,8 @@ def _shared(tokens: Tokens, bare: Mention, earlier: Sequence[Mention], after: Me
     spoken = _said_before(tokens, bare) or _SAID_BEHIND.get(following) or _SAID_BEHIND.get(behind)
     if spoken and 20 < bare.number < 500:
         return given_unit(bare, measure_named("kt"), spoken)
+    if _GLIDE_RATIO.search(tokens.said(bare.start - _LEANS_OVER, bare.start)):
+        return given_unit(bare, Measure("to 1", "glide_ratio", 1.0), "glide_ratio")
     back = (tokens.word(bare.first - 2), tokens.word(bare.first - 1))
     in_reach = before is not None and before.sentence == bare.sentence and _alike(bare, before)
     if before and in_reach and back[1] == "is" and following in _ENDS and bare.number >= 100:
@@ -115,6 +118,7 @@ _LEANING = (
         r"| (?:held|kept) back\b",
         part=True,
     ),
+    _ends_with("mass", r"\bgross(?:es|ed|ing)(?: out)?(?: at)?"),
     _begins_with("mass", r" (?:empty|gross|loaded|all up|fully loaded|at takeoff)\b", part=False),
     _ends_with("speed", rf"\b(?:{_SPEED_SAID})(?: (?:it|her|them|the approach|final))? at"),
     _ends_with("speed", r"\btimes (?:that|this|it|the stall)(?: speed)?,? (?:or|is|which is)?"),
@@ -122,6 +126,7 @@ _LEANING = (
     _ends_with("mass", rf"{_ONE_OF_TWO}(?:lighter|heavier){_DOES}"),
     _ends_with("money", rf"{_ONE_OF_TWO}(?:cheaper|dearer){_DOES}"),
     _ends_with("power", r"\b(?:percent|per cent|%) of (?:its|the|her|our|a|those)(?: rated)?"),
+    _ends_with("", r"\bthan (?:the |its )?[a-z]+(?: [a-z]+)? with (?:its|their|his|her|only|just)"),
     _ends_with(
         "",
         rf"{_ONE_OF_TWO}(?:other|second|first|latter|former|rival|larger|smaller|old|new|older|newer){_DOES}",
@@ -134,8 +139,8 @@ def _companion(tokens: Tokens, bare: Mention, earlier: Sequence[Mention]) -> Men
     near = [m for m in reversed(earlier) if m.sentence == bare.sentence]
     if not near:
         return None
-    ahead = tokens.text[max(0, bare.start - _LEANS_OVER) : bare.start].lower()
-    behind = tokens.text[bare.end : bare.end + _LEANS_OVER].lower()
+    ahead = tokens.said(bare.start - _LEANS_OVER, bare.start)
+    behind = tokens.said(bare.end, bare.end + _LEANS_OVER)
     for words in _LEANING:
         if not (words.behind.match(behind) and words.ahead.search(ahead)):
             continue

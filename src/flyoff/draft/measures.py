@@ -97,7 +97,7 @@ for _code in CURRENCIES:
     SIGNS[_code.lower()] = measure_named(_code)
     _enter(_code.lower(), measure_named(_code))
 for _code, _words in {
-    "USD": "dollars,dollar,us$", "EUR": "euros,euro", "GBP": "pounds sterling",
+    "USD": "dollars,dollar,us dollars,us dollar,us$", "EUR": "euros,euro", "GBP": "pounds sterling",
     "CHF": "francs,franc,swiss francs", "SEK": "kronor,swedish kronor",
 }.items():  # fmt: skip
     _enter(_words, measure_named(_code))

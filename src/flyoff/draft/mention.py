@@ -14,6 +14,7 @@ ROUND_FRACTION = 0.01
 """How much rounding is granted to a number that ends in zeros; own limit."""
 MINUTES_FRACTION = 0.2
 """How far minutes in fives may be rounded, if that is less than 2.5 minutes: no seven are ten; own limit."""
+_SWAPPED = str.maketrans(",.", ".,")
 COUNTED = "count"
 """The dimension of a number without a unit."""
 
@@ -65,6 +66,8 @@ class Mention:
     clause: int = 0
     figure: str = ""
     other: Number | None = None
+    decimal_mark: str = "."
+    """What the text has before decimals."""
 
     @property
     def alike(self) -> tuple[Reading, ...]:
@@ -84,6 +87,8 @@ class Mention:
         if not coarsest_si:
             decimals = max(decimals, 0)
         number_text = format_number(measure.from_si(value_si), decimals)
+        if self.decimal_mark == ",":
+            number_text = number_text.translate(_SWAPPED)
         if measure.dimension == "money":
             return f"{measure.label} {number_text}"
         return f"{number_text} {measure.label}".rstrip()

@@ -194,10 +194,16 @@ def _mention(tokens: Tokens, first: int, end: int, number: Number, measures: tup
     return Mention(
         start, stop, first, end, tokens.text[start:stop], tokens.sentences[first], number.value, number.step,
         measures[0].dimension, readings_of(number, measures, hedge), hedge, measures[0].role,
-        other=number.other,
+        other=number.other, decimal_mark=tokens.decimal_mark or _mark_for(tokens.text[start:stop], number),
     )  # fmt: skip
 
 
+def _mark_for(text: str, number: Number) -> str:
+    """Return what goes before decimals where thousands are written with a point: 385.000 euros."""
+    return "," if number.value >= 1000 and _POINTED.search(text) else "."
+
+
+_POINTED = re.compile(r"\d\.\d{3}(?!\d)")
 _IS_PAID = {"costs", "cost", "is", "was", "at", "comes", "to", "runs", "about", "some", "nearly", "over", ":"}
 
 

@@ -63,7 +63,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "money": (
         ("total_price", r"total|comes to|in all|altogether|as equipped|equipped|as compared"),
-        ("options_price", r"options?|extras?"),
+        ("options_price", r"(?:options?|extras?)(?: costs?)?"),
         ("base_price", r"base(?: price)?"),
         ("price", r"prices?|costs?|worth|list|dearer|cheaper"),
     ),
@@ -105,6 +105,8 @@ _TOTAL_BEFORE = re.compile(
 )
 _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
 _RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
+_WEIGHS = re.compile(r"^[ ,]*(?:thats|that is|which is|makes|equals|=) (?:about |some |like )?$")
+"""What makes a mass the weight of the volume right before it."""
 _PRICES = ("base_price", "options_price", "total_price")
 _OF_TWO = ("difference", "total")
 """What words say even of a quantity whose unit tells what it is."""
@@ -197,7 +199,7 @@ def last_airplane(tokens: Tokens, airplanes: Mapping[str, str], carried: str) ->
 
 def _context(tokens: Tokens, start: int, end: int, *, back: bool) -> str:
     start, end = (max(start, end - _WINDOW), end) if back else (start, min(end, start + _WINDOW))
-    return tokens.text[start:end].lower().translate(_APOSTROPHES).replace("-", " ")
+    return tokens.said(start, end).translate(_APOSTROPHES).replace("-", " ")
 
 
 def _role(
@@ -232,6 +234,8 @@ def _role(
         for distance, from_behind in ((ahead, False), (back, True)):
             if distance is not None and distance < best:
                 best, role, behind = distance, name, from_behind
+    if not role and dimension == "mass" and _WEIGHS.search(close_before):
+        role = "fuel_mass" if earlier and earlier[-1].role == "fuel_volume" else ""
     role = role or _ONLY.get(dimension, "")
     if not role and _RESTATED.search(close_before):
         earlier = ()

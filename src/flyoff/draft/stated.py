@@ -85,7 +85,7 @@ def _said_of(
 
 
 def _two_units(tokens: Tokens, a: Mention, b: Mention) -> Impossible | None:
-    between = tokens.text[a.end : b.start].lower()
+    between = tokens.said(a.end, b.start)
     if len(between) > 24 or a.measure == b.measure or not _SAME.match(between):
         return None
     pairs = [
@@ -144,13 +144,13 @@ def _contrasted(tokens: Tokens, mention: Mention, later: Sequence[Mention]) -> S
     if len(terms) != 2 or terms != list(later):
         return ()
     a, b = terms
-    return terms if _CONTRAST.fullmatch(tokens.text[a.end : b.start].lower()) else ()
+    return terms if _CONTRAST.fullmatch(tokens.said(a.end, b.start)) else ()
 
 
 def _more_than(tokens: Tokens, mention: Mention, later: Sequence[Mention]) -> list[Mention]:
     """Return what is measured against, behind 'so much more than': 'than the other with 790'."""
     other = _same_kind(mention, later)[:1]
-    return [m for m in other if _THAN.fullmatch(tokens.text[mention.end : m.start].lower())]
+    return [m for m in other if _THAN.fullmatch(tokens.said(mention.end, m.start))]
 
 
 def _difference(mention: Mention, terms: Sequence[Mention]) -> Impossible | None:

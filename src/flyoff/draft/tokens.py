@@ -10,6 +10,8 @@ _TOKEN = re.compile(
     r"|[^\W\d_]+(?:['’][^\W\d_]+)*|\S"
 )
 _DECIMALS = re.compile(r"([.,])(?:\d{1,2}|\d{4,})$|^0([.,])\d{3}$")
+_FILLERS = re.compile(r"(?:\b(?:um+|uh+|uhm+|erm?|hm+)\b,? ?)", re.IGNORECASE)
+"""Sounds of a speaker who thinks; they say nothing."""
 _END = re.compile(r"[.!?…]")
 LONGEST_SENTENCE = 60
 """Words after which unpunctuated speech is cut where a new thought seems to begin; own limit."""
@@ -38,6 +40,10 @@ class Tokens:
         """Return a token in small letters, or nothing outside the text."""
         return self.words[index] if 0 <= index < len(self.words) else ""
 
+    def said(self, start: int, end: int) -> str:
+        """Return letters of the text in small letters, without a speaker's um and uh."""
+        return _FILLERS.sub("", self.text[max(0, start) : end].lower())
+
     def touching(self, index: int) -> bool:
         """Tell whether a token follows the one before without white space."""
         return 0 < index < len(self.words) and self.starts[index] == self.ends[index - 1]
@@ -48,7 +54,7 @@ def tokens_of(text: str) -> Tokens:
     words: list[str] = []
     starts: list[int] = []
     ends: list[int] = []
-    for match in _TOKEN.finditer(text):
+    for match in _TOKEN.finditer(_FILLERS.sub(lambda sound: " " * len(sound[0]), text)):
         words.append(match[0].lower().replace("’", "'").replace("'", ""))
         starts.append(match.start())
         ends.append(match.end())
