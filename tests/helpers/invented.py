@@ -71,6 +71,8 @@ class Invented:
     consumption: tuple[float, float, float]
     windmill: float
     climb_factor: float
+    climb_drag: float = 0.0
+    """Extra drag in climbs at full power over that at no lift."""
 
     def drag_coefficient(self, lift):
         """Return the drag coefficient: a parabola, or with a bucket and a rise towards the stall."""
@@ -126,7 +128,7 @@ class Invented:
     def rate_of_climb(self, speed, altitude, kelvin, density, mass):
         power = self.full_power(altitude, kelvin)
         thrust = power * self.efficiency(power, density, speed, self.known.rated_rotation_speed_hz)
-        return (thrust - self.drag(speed, density, mass) * speed) / (mass * G)
+        return (thrust - self.drag(speed, density, mass, 1 + self.climb_drag) * speed) / (mass * G)
 
     def specific_consumption(self, share):
         least, bend, rich = self.consumption

@@ -17,6 +17,7 @@ from flyoff.core.units import fpm, ft
 from flyoff.dossier.read import Dossier
 from flyoff.model import envelope, performance
 from flyoff.model.checks import LEAST_VALUES, check_evidence
+from flyoff.model.climb_drag import with_climb_drag
 from flyoff.model.configuration import (
     CLEAN,
     UNSTATED,
@@ -28,12 +29,7 @@ from flyoff.model.configuration import (
     needed,
     usual_mixture,
 )
-from flyoff.model.evidence import (
-    Observation,
-    flight_observations,
-    handbook_observations,
-    printed_rotation,
-)
+from flyoff.model.evidence import Observation, flight_observations, handbook_observations, printed_rotation
 from flyoff.model.handbook import Climb, ClimbOut, Cruise, Glide, Value, sample_of
 from flyoff.model.inputs import inputs_of
 from flyoff.model.parameters import Known, Model, Parameter, known_of, parameters_of, two_evidences
@@ -464,7 +460,8 @@ def fit_observations(
     drawn = draws or Draws()
     kept, said, start = _true_glides(known, parameters, observations, drawn)
     problem = make_problem(known, parameters, kept)
-    return Fit(known, problem, solve(problem, start), drawn, (*remarks, *said))
+    taken = with_climb_drag(problem, solve(problem, start))
+    return Fit(known, taken.problem, taken.solution, drawn, (*remarks, *said, *taken.remarks))
 
 
 def _true_glides(

@@ -232,6 +232,7 @@ def rate_of_climb(
 ) -> Array:
     """Return the rate of climb at full power and rated speed, or at a given power as in cruise [m/s].
 
+    At full power what cooling flaps and trim add to drag in a climb counts, where a fit has found it.
     `accelerating` counts what holding one equivalent airspeed costs as true
     airspeed grows with height (SFTE Reference Handbook, 2013, 12.5.1).
     """
@@ -245,7 +246,10 @@ def rate_of_climb(
             rotation = known.rated_rotation_speed_hz if power_w is None else cruise_rotation(model, power_w)
         thrust_power = propulsion.thrust_power(model, full, density, v, rotation)
     weight = np.asarray(air.mass_kg) * STANDARD_GRAVITY_M_S2
-    rate = (thrust_power - drag_force(model, v, density, air.mass_kg) * v) / weight
+    drag = drag_force(model, v, density, air.mass_kg)
+    if power_w is None:
+        drag = drag + density / 2 * np.square(v) * model.values.get("climb_drag_area_m2", 0.0)
+    rate = (thrust_power - drag * v) / weight
     return np.asarray(rate / (1 + _acceleration(v, air)) if accelerating else rate)
 
 

@@ -183,6 +183,12 @@ def solve(
     return Solution(z, covariance, error, predicted, residual, jacobian, weights, sigma)
 
 
+def twice_unlikelihood(solution: Solution) -> float:
+    """Return minus twice the logarithm of the likelihood and the priors at a fit, but for a constant."""
+    misfit = np.sum(np.square(_softened(solution.standardised)[0]))
+    return float(misfit + np.sum(np.square(solution.distances)) + 2 * np.sum(np.log(solution.sigma)))
+
+
 def _sigma(problem: FitProblem, error: Mapping[str, float]) -> Array:
     relative = np.array([error[group] for group in problem.groups])
     return np.hypot(problem.u, relative * problem.scale)
