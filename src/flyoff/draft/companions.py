@@ -119,6 +119,8 @@ _LEANING = (
         part=True,
     ),
     _ends_with("mass", r"\bgross(?:es|ed|ing)(?: out)?(?: at)?"),
+    _begins_with("", r" (?:more|less|fewer) than (?:[a-z]+ ){1,5}?with (?:its|their|his|her) \d", part=True),
+    _ends_with("", rf"\b(?:that|this) one{_DOES}"),
     _begins_with("mass", r" (?:empty|gross|loaded|all up|fully loaded|at takeoff)\b", part=False),
     _ends_with("speed", rf"\b(?:{_SPEED_SAID})(?: (?:it|her|them|the approach|final))? at"),
     _ends_with("speed", r"\btimes (?:that|this|it|the stall)(?: speed)?,? (?:or|is|which is)?"),

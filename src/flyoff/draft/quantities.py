@@ -174,6 +174,8 @@ def _bare(tokens: Tokens, first: int, number: Number) -> Mention | None:
     """Keep a number without a unit as a count: the words around it may yet give it one."""
     if tokens.word(first) == "one" and number.end == first + 1:
         return None
+    if tokens.word(first) == "one" and tokens.word(first - 1) in ("that", "this", "other"):
+        first, number = first + 1, number_at(tokens, first + 1) or number  # 'that one twelve'
     return _mention(tokens, first, number.end, number, (Measure("", COUNTED, 1.0),))
 
 

@@ -236,6 +236,12 @@ def _role(
                 best, role, behind = distance, name, from_behind
     if not role and dimension == "mass" and _WEIGHS.search(close_before):
         role = "fuel_mass" if earlier and earlier[-1].role == "fuel_volume" else ""
+    if (
+        not role
+        and mention.measure.label == "m/s"
+        and any(m.role == "height_change" and m.sentence == mention.sentence for m in earlier)
+    ):
+        role = "vertical_speed"  # 'it climbed 1,500 m in 5 minutes, at 3.5 m/s'
     role = role or _ONLY.get(dimension, "")
     if not role and _RESTATED.search(close_before):
         earlier = ()
