@@ -208,8 +208,8 @@ def _build(options: argparse.Namespace) -> int:
     else:
         result = build(options.folder, progress, film=getattr(options, "film", False))
     findings = result.study.findings()
-    for finding in findings:
-        print(finding, file=sys.stderr)
+    for words in (*findings, *result.study.folder.house.language.unsaid()):
+        print(words, file=sys.stderr)
     status = FINDINGS if findings else DONE
     if options.json:
         _print_json({"figures": result.figure_records, "remarks": list(result.comparison.remarks)})

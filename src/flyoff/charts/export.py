@@ -79,7 +79,7 @@ def for_print(chart: Chart[S], subject: S, house: House, name: str) -> Iterator[
         picture = drawn(chart, subject, setting, name)
         yield f"print/{name}-{form.name}.svg", (picture + "\n").encode()
         words = alt(chart, subject, setting)
-        yield f"print/{name}-{form.name}.pdf", pdf(picture, chart.title, words, house)
+        yield f"print/{name}-{form.name}.pdf", pdf(picture, house.language.text(chart.title), words, house)
 
 
 def grounds(house: House) -> dict[str, Theme]:

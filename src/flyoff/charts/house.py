@@ -12,6 +12,7 @@ import vl_convert
 from pydantic import Field
 
 from flyoff.charts.colour import contrast, nearest
+from flyoff.charts.language import ENGLISH, SOURCE, Language, read_language
 from flyoff.charts.style import (
     DARK,
     FILM,
@@ -85,6 +86,11 @@ class HouseRecord(Record):
     """The house style file; every part has a default."""
 
     font: str = Field(FONT, min_length=1, description="Typeface; others than the default lie in fonts/")
+    language: str = Field(
+        SOURCE,
+        description="Of charts and heads of tables: en, de; with `phrases` any BCP 47 tag",
+    )
+    phrases: str = Field("", description="A file of your own phrases beside house.toml, by the English ones")
     numbers: NumbersStyle = NumbersStyle()
     units: UnitsStyle = UnitsStyle()
     colours: ColoursStyle = ColoursStyle()
@@ -102,6 +108,7 @@ class House:
     record: HouseRecord = _DEFAULTS
     fonts: Path | None = None
     """Folder of the house's own typefaces."""
+    language: Language = ENGLISH
 
     @property
     def wording(self) -> Wording:
@@ -150,7 +157,7 @@ class House:
 
     def setting(self, theme: Theme, form: Format, *, titled: bool = True) -> Setting:
         """Return how to draw on one ground and format."""
-        return Setting(theme, form, titled, self.wording, self.record.font)
+        return Setting(theme, form, titled, self.wording, self.record.font, language=self.language)
 
 
 PLAIN = House()
@@ -174,7 +181,8 @@ def read_house(folder: Path) -> House:
     collector.raise_any()
     assert record is not None
     fonts = folder / "fonts"
-    house = House(record, fonts if fonts.is_dir() else None)
+    language = read_language(folder, record.language, record.phrases, document)
+    house = House(record, fonts if fonts.is_dir() else None, language)
     if problems := [*_faults(house, document)]:
         raise Problems(problems)
     if house.fonts:

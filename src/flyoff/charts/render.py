@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 
 import vl_convert
 
+from flyoff.charts.language import SOURCE
 from flyoff.charts.spec import Spec
 from flyoff.charts.style import PX_PER_MM
 
@@ -82,6 +83,9 @@ def svg(definition: Spec, alt: str, prefix: str) -> str:
             "aria-label": alt,
         }
     )
+    if meta["language"] != SOURCE:
+        for part in root:  # not the root itself: its description is English
+            part.set("lang", meta["language"])
     ElementTree.register_namespace("", _SVG)
     return ElementTree.tostring(root, encoding="unicode")
 

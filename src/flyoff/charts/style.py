@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from flyoff.charts.language import ENGLISH, Language, translated
 from flyoff.charts.restated import restated
 from flyoff.charts.spec import Spec as Spec
 from flyoff.comparison.results import Comparison
@@ -144,6 +145,7 @@ class Setting:
     font: str = FONT
     screen: int | None = None
     """Which of a chart's screens, where it needs more than one; None draws all of it."""
+    language: Language = ENGLISH
 
 
 @dataclass(frozen=True)
@@ -252,6 +254,8 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
     does so for words that need more lines than it has.
     """
     body = restated(body, setting.wording, setting.format.text)
+    body = translated(body, setting.language)
+    title = setting.language.text(title)
     if setting.titled:
         lines, caution = _lines(setting, inner, subtitle)
         if not setting.format.fixed:
@@ -279,6 +283,7 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
             "height": round(inner.height + 2 * down),
             "paper": setting.format.paper,
             "halo": setting.theme.halo,
+            "language": setting.language.tag,
             "numerals": [setting.wording.decimal, setting.wording.thousands],
         },
         **body,
@@ -288,12 +293,13 @@ def definition(setting: Setting, inner: Frame, title: str, subtitle: str, body: 
 def _lines(setting: Setting, inner: Frame, subtitle: str) -> tuple[list[str], list[str]]:
     """Return the lines of subtitle and caution; a fixed canvas has two for the one, one for the other."""
     text, room = setting.format.text, inner.width - 1.6 * setting.format.text
-    lines = evenly(setting.wording.text(subtitle), room, 0.95 * text)
-    caution = evenly(SHORT_CAUTION, room, 0.8 * text)
+    lines = evenly(setting.language.text(setting.wording.text(subtitle)), room, 0.95 * text)
+    warned = setting.language.text(SHORT_CAUTION)
+    caution = evenly(warned, room, 0.8 * text)
     if setting.format.fixed:
         rest = " ".join(lines[1:])
         lines = [*lines[:1], *([shortened(rest, room, 0.95 * text)] if rest else [])]
-        caution = [shortened(SHORT_CAUTION, room, 0.8 * text)]
+        caution = [shortened(warned, room, 0.8 * text)]
     return lines, caution
 
 

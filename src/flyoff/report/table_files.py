@@ -3,13 +3,14 @@
 import csv
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TypeAlias
 
 import xlsxwriter
 from markupsafe import escape
 
+from flyoff.charts.language import ENGLISH, Language
 from flyoff.core.figure import Figure, slug
 from flyoff.core.wording import Wording
 from flyoff.report.blocks import Cell, Document, Row, Table, TraceNote
@@ -45,13 +46,29 @@ def _free(name: str, taken: set[str]) -> str:
     return free
 
 
-def table_files(document: Document) -> Iterator[tuple[str, bytes]]:
-    """Yield the files of every table, and the workbook."""
+def headed(table: Table, language: Language) -> Table:
+    """Return a table with its caption and the heads of its columns, groups and rows in a language."""
+    if language.is_source:
+        return table
+    said = language.text
+    groups = tuple(
+        replace(g, title=said(g.title), rows=tuple(replace(r, head=said(r.head)) for r in g.rows))
+        for g in table.groups
+    )
+    columns = tuple(replace(column, title=said(column.title)) for column in table.columns)
+    return replace(
+        table, caption=said(table.caption), corner=said(table.corner), columns=columns, groups=groups
+    )
+
+
+def table_files(document: Document, language: Language = ENGLISH) -> Iterator[tuple[str, bytes]]:
+    """Yield the files of every table, those for readers headed in a language, and the workbook."""
+    caution = language.text(document.caution)
     for sheet in sheets(document):
-        wording = document.wording
-        yield f"{sheet.name}.html", html_table(sheet.table, wording, document.caution).encode()
+        wording, shown = document.wording, headed(sheet.table, language)
+        yield f"{sheet.name}.html", html_table(shown, wording, caution).encode()
         yield f"{sheet.name}.csv", csv_table(sheet.table).encode()
-        yield f"{sheet.name}.md", markdown_table(sheet.table, wording, document.caution).encode()
+        yield f"{sheet.name}.md", markdown_table(shown, wording, caution).encode()
     yield "tables.xlsx", workbook(document)
 
 

@@ -60,7 +60,7 @@ def write_report(
     for name, paper in PAPERS.items():
         progress(f"paper: {name}")
         files[name] = typesetter.set(paper)
-    files |= {f"tables/{name}": data for name, data in table_files(document)}
+    files |= {f"tables/{name}": data for name, data in table_files(document, house.language)}
     files |= {
         "report.html": html.render(document, drawings, marks, house).encode(),
         "figures.csv": figures_csv(figures).encode(),

@@ -122,6 +122,7 @@ def build(
         encoder()
     study = load(path, progress)
     house = study.folder.house
+    house = replace(house, language=house.language.sparing(_names(study)))
     flights = flown_days(study.flights, progress, house)
     progress("reader's page")
     page = reader_page(study.comparison, study.cases, study.folder.trips, house)
@@ -133,6 +134,12 @@ def build(
     written = write_report(study.comparison, sources, out, progress, flights, pages, house, dropped)
     report = next(file for file in written if file.name == "report.html")
     return Build(study, report, written)
+
+
+def _names(study: Study) -> set[str]:
+    """Return the names that no language changes."""
+    trips = (trip.name for trip, _, _ in study.folder.trips)
+    return {*(entry.name for entry in study.comparison.entries), *trips}
 
 
 def case_of(folder: Folder, dossier: Dossier, draws: Draws, flights: Mapping[str, Reduction]) -> Case:
