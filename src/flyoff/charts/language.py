@@ -93,12 +93,17 @@ class Language:
         return replace(self, names=names)
 
     def unsaid(self) -> Iterator[str]:
-        """Yield, a line each, what stayed English for want of a phrase."""
-        if self.lacking:
-            yield f"language {self.tag}: no phrase for the following; the words around each stay English"
-            yield from (f"  {phrase}" for phrase in self.lacking)
+        """Yield, a line each, the first that stayed English for want of a phrase, numbers as gaps."""
+        lacking = [*dict.fromkeys(_NUMBER.sub("{}", phrase) for phrase in self.lacking)]
+        if lacking:
+            yield f"language {self.tag}: no phrase for {len(lacking)}; the words around each stay English"
+            yield from (f"  {phrase}" for phrase in lacking[:SHOWN])
+        if len(lacking) > SHOWN:
+            yield f"  and {len(lacking) - SHOWN} more, told as these get theirs"
 
 
+SHOWN = 20
+"""Lacking phrases that are told at once."""
 ENGLISH = Language()
 
 
