@@ -121,6 +121,12 @@ _LEANING = (
     _ends_with("mass", r"\bgross(?:es|ed|ing)(?: out)?(?: at)?"),
     _begins_with("", r" (?:more|less|fewer) than (?:[a-z]+ ){1,5}?with (?:its|their|his|her) \d", part=True),
     _ends_with("", rf"\b(?:that|this) one{_DOES}"),
+    _Leaning("mass", re.compile(r"\bagainst (?:a|an|its) (?:[a-z]+ )?maximum of $"), re.compile("")),
+    _ends_with(
+        "",
+        r"\b(?:rival|other|second|old one|new one),? (?:which|that) (?:manages|has|lifts|weighs|costs|needs)",
+    ),
+    _Leaning("mass", re.compile(r"\b(?:pilot|passenger|bags|baggage|luggage) $"), _NUMBER_ENDS, part=True),
     _begins_with("mass", r" (?:empty|gross|loaded|all up|fully loaded|at takeoff)\b", part=False),
     _ends_with("speed", rf"\b(?:{_SPEED_SAID})(?: (?:it|her|them|the approach|final))? at"),
     _ends_with("speed", r"\btimes (?:that|this|it|the stall)(?: speed)?,? (?:or|is|which is)?"),

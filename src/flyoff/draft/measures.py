@@ -145,6 +145,7 @@ _HP_HOUR = Measure("hp·h", "energy", _HP.factor * _HOUR.factor)
 _KWH = Measure("kWh", "energy", 3.6e6)
 _ENERGIES = {"horsepower": _HP_HOUR, "hp": _HP_HOUR, "bhp": _HP_HOUR, "kilowatt": _KWH, "kw": _KWH}
 """A power that an hour follows."""
+_FUEL_WORDS = frozenset(["fuel", "avgas", "gas", "gasoline", "petrol", "mogas", "diesel", "kerosene"])
 
 
 def unit_at(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
@@ -156,7 +157,7 @@ def unit_at(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
 def quotient_at(tokens: Tokens, found: tuple[Measure, ...], end: int) -> tuple[tuple[Measure, ...], int]:
     """Return units and the token behind them with whatever they are said to be per: 'an hour', '/ km'."""
     while True:
-        at = _per(tokens, end)
+        at = _per(tokens, _behind_fuel(tokens, end))
         below, behind = _denominator(tokens, at, found[0].dimension) if at else ((), end)
         made = tuple(q for top in found for bottom in below if (q := _quotient(top, bottom)))
         if not made:
@@ -175,6 +176,16 @@ def _simple(tokens: Tokens, i: int) -> tuple[tuple[Measure, ...], int]:
                 return (), i
             return measures, i + length
     return (), i
+
+
+def _behind_fuel(tokens: Tokens, i: int) -> int:
+    """Return the token behind the fuel that a unit is said to be of: 'gallons of avgas an hour'."""
+    if tokens.word(i) != "of":
+        return i
+    words = [tokens.word(i + 1), tokens.word(i + 2)]
+    if words == ["jet", "fuel"]:
+        return i + 3
+    return i + 2 if words[0] in _FUEL_WORDS else i
 
 
 def _per(tokens: Tokens, i: int) -> int:

@@ -40,15 +40,17 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
         ("distance", r"trip|leg|distance|miles|glid\w+|reach\w*|covered|flew|away|covers?"),
     ),
     "mass": (
-        ("empty_weight", r"empty(?: weight| mass)?"),
-        ("takeoff_weight", r"take ?off (?:weight|mass)|max\w* take ?off|gross\w*(?: weight)?|all up|mtow"),
+        ("empty_weight", r"empty(?: weight| mass)?|dry tanks"),
+        ("takeoff_weight",
+         r"take ?off (?:weight|mass)|max\w* take ?off|gross\w*(?: weight)?|all up|mtow"
+         r"|against (?:an?|its) (?:\w+ )?maximum of"),
         ("useful_load", r"useful(?: load)?"),
         ("payload", r"payload"),
         ("fuel_mass", r"fuel|avgas|jet fuel|jet a|diesel|gasoline|full tanks"),
         ("people_mass", r"people|passengers?|pilot|bags?|baggage|luggage|in front|in back"),
     ),
     "volume": (
-        ("reserve_volume", r"reserve|holding back|keep"),
+        ("reserve_volume", r"reserve|holding back|held back|set aside|keep"),
         ("fuel_volume", r"fuel|usable|tanks?|burn\w*|avgas|jet|hold|holds|carry|took|used|totali[sz]er"),
     ),
     "time": (
@@ -59,10 +61,13 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "power": (
         ("rated_power", r"rated(?: at)?|engine|maximum|rating|percent of|per cent of|% of"),
-        ("power", r"mak(?:es?|ing)|delivers?|giv(?:es?|ing)|gave|puts out|produc\w+|develop\w*|power|set"),
+        ("power",
+         r"mak(?:es?|ing)|delivers?|giv(?:es?|ing)|gave|(?:puts|turns?) out|produc\w+|develop\w*|power|set"),
     ),
     "money": (
-        ("total_price", r"total|comes to|in all|altogether|as equipped|equipped|as compared"),
+        ("total_price",
+         r"total|comes to|the (?:bill|invoice)(?: came)? to|in all|altogether"
+         r"|as equipped|equipped|as compared"),
         ("options_price", r"(?:options?|extras?)(?: costs?)?"),
         ("base_price", r"base(?: price)?"),
         ("price", r"prices?|costs?|worth|list|dearer|cheaper"),
@@ -95,21 +100,28 @@ _DIFFERENCE = re.compile(
     r"|further|advantage)\b"
 )
 _DIFFERENCE_BEFORE = re.compile(
-    r"\b(?:difference|gap|margin|advantage|edge) of (?:only |just |about |some )?$"
+    r"\b(?:difference|gap|margin|advantage|edge|improvement|increase|gain|rise|drop|fall|reduction)"
+    r" of (?:only |just |about |some )?$"
 )
+_ARRIVES = re.compile(r"\b(?:landed|arrived|touched down|parked|were there|were down) $")
+_BY = re.compile(r"\bby (?:about |some |nearly |over )?$")
+_LATER = re.compile(r"^ ?later\b")
+"""'Landed two hours later' tells how long it took."""
 _SAVES = re.compile(r"\b(?:sav(?:e|es|ed|ing)|beats?|differ\w*|difference|by|gap|margin)\b")
 _TOTAL = re.compile(r"^ ?(?:in all|altogether|all told|in total|together)\b")
 _TOTAL_BEFORE = re.compile(
     r"\b(?:total|totals|sum|altogether|(?<!of )together|in all|all told|adds? up to)"
-    r" (?:of |is |comes to |came to |to )*$"
+    r" (?:of |is |comes to |came to |to |the (?:two|three|four) |they |all |make |weigh )*$"
 )
 _FILLING = re.compile(r"\bwith (?:full|max|maximum) (?:fuel|tanks)\b")
 _RESTATED = re.compile(r"\b(?:that|which) (?:is|makes)\b|\bmakes\b")
-_WEIGHS = re.compile(r"^[ ,]*(?:thats|that is|which is|makes|equals|=) (?:about |some |like )?$")
+_WEIGHS = re.compile(r"^[ ,]*(?:at|thats|that is|which is|makes|equals|=) (?:about |some |like )?$")
 """What makes a mass the weight of the volume right before it."""
 _PRICES = ("base_price", "options_price", "total_price")
 _OF_TWO = ("difference", "total")
 """What words say even of a quantity whose unit tells what it is."""
+_STALLED = {"stall_speed", "approach_speed"}
+"""'It stalls at 58 knots, and the 76 knots of our approach are 1.3 times that.'"""
 _PRODUCT = re.compile(
     r" (?:that|this|it|the stall|stall(?:ing)?(?: speed)?|vs0?)\b,?(?: is| was| or| makes)?[,:]? ?(?:about )?"
 )
@@ -218,6 +230,11 @@ def _role(
         parts = [m for m in earlier if m.dimension == dimension and m.sentence == mention.sentence]
         of_price = dimension == "money" and (len(parts) < 2 or any(m.role in _PRICES for m in parts))
         return "total_price" if of_price else "total", False
+    if dimension == "ratio" and _BY.search(close_before) and _are_two(mention, earlier):
+        return "percent_difference", False
+    arrives = not before.strip() or _ARRIVES.search(close_before)
+    if dimension == "time" and arrives and _LATER.match(close_after):
+        return "duration", False
     measured = _DIFFERENCE.search(close_after)
     if measured and close_after[measured.end() :].strip() != _ABUTS:  # 'the useful load less 60 gallons'
         return "percent_difference" if dimension == "ratio" else "difference", False
@@ -226,7 +243,11 @@ def _role(
     if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
         return "difference", False
     speeds = [m.role for m in earlier if m.dimension == "speed"]
-    if dimension == "factor" and speeds[-1:] == ["stall_speed"] and _PRODUCT.match(after):
+    if (
+        dimension == "factor"
+        and (speeds[-1:] == ["stall_speed"] or set(speeds[-2:]) == _STALLED)
+        and _PRODUCT.match(after)
+    ):
         return "stall_factor", False
     best, role, behind = 99.0, "", False
     for name, pattern in _cues(mention):
@@ -246,6 +267,12 @@ def _role(
     if not role and _RESTATED.search(close_before):
         earlier = ()
     return _by_kind(mention, role, best, earlier), behind and best < 1
+
+
+def _are_two(mention: Mention, earlier: Sequence[Mention]) -> bool:
+    """Tell whether the two quantities before, of one kind, may be what a percentage sets apart."""
+    last = [m.dimension for m in earlier[-2:] if m.sentence == mention.sentence]
+    return len(last) == 2 and last[0] == last[1] != "ratio"
 
 
 def _is_total(*, before: str, after: str, followed: bool) -> bool:
