@@ -244,6 +244,8 @@ def _joined(tokens: Tokens, a: Mention, b: Mention) -> Mention | None:
     pair = (a.measure.label, b.measure.label)
     if pair[0] == "h" and not between and _minutes(tokens, a, b):
         b, pair = given_unit(b, measure_named("min"), ""), ("h", "min")
+    if pair[0] == "h" and between == ["and"] and b.dimension == COUNTED and 0 < b.number < 1:
+        b, pair = given_unit(b, measure_named("h"), ""), ("h", "min")  # 'two hours and a half'
     if pair not in _JOINED or [w for w in between if w not in ("and", ",")] or b.number >= 60:
         return None
     half = (b.readings[0].high - b.readings[0].low) / 2

@@ -97,7 +97,7 @@ _TIMES = ("duration", "endurance", "")
 _FUELS = ("fuel_volume",)
 _FAA_PHAK = "FAA-H-8083-25C (2023), Pilot's Handbook of Aeronautical Knowledge, chapter"
 _FAA_WB = "FAA-H-8083-1B (2016), Aircraft Weight and Balance Handbook, chapter 2"
-_SAVED = r"\bsav\w+|\bbeats?\b|sooner|earlier|quicker|ahead|longer|later|\bless\b|\bgain\w*|\bbuys?\b"
+_SAVED = r"\bsav\w+|\bbeats?\b|sooner|earlier|quicker|shorter|ahead|longer|later|\bless\b|\bgain\w*|\bbuys?\b"
 _NOT_LEVEL = (
     r"climb|head ?wind|tail ?wind|\bwind\b|\bstops?\b|landed for|refuel|block|door to door|taxi|included"
     r"|instead|against|sooner|beats"

@@ -42,7 +42,7 @@ _CUES: dict[str, tuple[tuple[str, str], ...]] = {
     "mass": (
         ("empty_weight", r"empty(?: weight| mass)?|dry tanks"),
         ("takeoff_weight",
-         r"take ?off (?:weight|mass)|max\w* take ?off|gross\w*(?: weight)?|all up|mtow"
+         r"take ?off (?:weight|mass)|(?:max\w*|at) take ?off|gross\w*(?: weight)?|all up|mtow"
          r"|against (?:an?|its) (?:\w+ )?maximum of"),
         ("useful_load", r"useful(?: load)?"),
         ("payload", r"payload"),
@@ -123,7 +123,8 @@ _OF_TWO = ("difference", "total")
 _STALLED = {"stall_speed", "approach_speed"}
 """'It stalls at 58 knots, and the 76 knots of our approach are 1.3 times that.'"""
 _PRODUCT = re.compile(
-    r" (?:that|this|it|the stall|stall(?:ing)?(?: speed)?|vs0?)\b,?(?: is| was| or| makes)?[,:]? ?(?:about )?"
+    r" (?:that|this|it|(?:the )?stall(?:ing)?(?: speed)?|vs0?)\b,?"
+    r"(?: is| was| or| makes)?(?: flown)?(?: at)?[,:]? ?(?:about )?"
 )
 _ABUTS = "\x00"
 """Ends a context behind which the next quantity stands at once."""
@@ -158,11 +159,13 @@ def with_roles(
 ) -> list[Mention]:
     """Return the quantities with what each is and of which airplane; `airplanes` are names by key."""
     owners = _owners(tokens, airplanes)
+    named = _numbers_of_names(mentions, tokens, airplanes)
     found: list[Mention] = []
     contexts: list[str] = []
     taken, whole = "", -1
     for i, mention in enumerate(mentions):
-        before = _context(tokens, mentions[i - 1].end if i else 0, mention.start, back=True)
+        others = mentions[: i - 1] if i and mentions[i - 1].start in named else mentions[:i]
+        before = _context(tokens, others[-1].end if others else 0, mention.start, back=True)
         if i and mentions[i - 1].dimension == "ratio":
             before = f"percent{before}"
         if i and mentions[i - 1].dimension == "factor" and _PRODUCT.fullmatch(before):
@@ -189,6 +192,12 @@ def with_roles(
             role = told
         found.append(replace(mention, role=role, airplane=_owner(owners, mention, tokens) or carried))
     return found
+
+
+def _numbers_of_names(mentions: Sequence[Mention], tokens: Tokens, airplanes: Mapping[str, str]) -> set[int]:
+    """Return where the numbers stand that belong to an airplane's name, and part no words."""
+    names = tuple(name.lower() for name in airplanes.values())
+    return {m.start for m in mentions if tokens.text[: m.end].lower().endswith(names)} if names else set()
 
 
 def _is_part(after: str) -> bool:
@@ -240,7 +249,7 @@ def _role(
         return "percent_difference" if dimension == "ratio" else "difference", False
     if dimension == "mass" and (filled := _FILLING.sub(" ", close_before)).strip(" ,"):
         close_before, close_after = filled, _FILLING.sub(" ", close_after)
-    if dimension in ("time", "volume") and (_before(_SAVES, close_before) or 99.0) <= 3:
+    if dimension in ("time", "volume", "volume_flow") and (_before(_SAVES, close_before) or 99.0) <= 3:
         return "difference", False
     speeds = [m.role for m in earlier if m.dimension == "speed"]
     if (
