@@ -102,7 +102,8 @@ def fits(of: Ready, placement: Placement, step: float = 0.5) -> bool:
     assert weights.ramp and weights.landing and weights.zero_fuel
     if dry + placement.fuel_kg > weights.ramp.si + 1e-5 or dry + takeoff > weights.takeoff.si + 1e-5:
         return False
-    if dry + min(of.reserve_kg, takeoff) > weights.landing.si + 1e-5 or dry > weights.zero_fuel.si + 1e-5:
+    # a flight is loaded to land with its reserve, however little fuel is aboard
+    if dry + of.reserve_kg > weights.landing.si + 1e-5 or dry > weights.zero_fuel.si + 1e-5:
         return False
     corners = [(p.weight.si, p.arm.si) for p in plane.envelopes[0].points]
     aboard = 0.0

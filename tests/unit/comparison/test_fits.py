@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from flyoff.comparison.fits import Placement, left_behind, most_bags, most_fuel
@@ -68,7 +68,15 @@ def test_what_fits_does_fit(plane, people, bags):
         assert found.seats[0][1] == "row 0"
 
 
+FORWARD = airplane(
+    corners=BENT_IN, tanks=((40, 1.9), (40, 1.9)), rows=((2.4, 2), (3.2, 2)), empty=(860, 2.22),
+    limits=(1310, 1310, 1310, 1310),
+)  # fmt: skip
+"""Without fuel, its bags end where it could no longer land with its reserve."""
+
+
 @some
+@example(FORWARD, tuple(Person(f"p{n}", kg) for n, kg in enumerate((40.0, 71.0, 120.0, 120.0))), 0)
 @given(planes, crews, st.integers(0, 150))
 def test_most_bags_do_fit_and_more_do_not(plane, people, fuel):
     of = ready(plane)
