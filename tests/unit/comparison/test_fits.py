@@ -69,7 +69,7 @@ def test_what_fits_does_fit(plane, people, bags):
 
 
 FORWARD = airplane(
-    corners=BENT_IN, tanks=((40, 1.9), (40, 1.9)), rows=((2.4, 2), (3.2, 2)), empty=(860, 2.22),
+    corners=CONVEX, tanks=((40, 1.9), (40, 1.9)), rows=((2.4, 2), (3.2, 2)), empty=(860, 2.22),
     limits=(1310, 1310, 1310, 1310),
 )  # fmt: skip
 """Without fuel, its bags end where it could no longer land with its reserve."""
